@@ -1,0 +1,53 @@
+import { existsSync } from "node:fs";
+import { dirname, join } from "node:path";
+import { fileURLToPath, pathToFileURL } from "node:url";
+import pg from "pg";
+import { migrateConfig } from "../config.ts";
+import { applyMigrations, readMigrations } from "../database/migrations.ts";
+
+/**
+ * Brings the database of `ownerUrl` to the newest state and makes sure that the application's role
+ * exists, owns nothing and can be stopped by row-level security. Answers the names of what was
+ * applied; safe to call from many processes at once.
+ */
+export async function migrate(ownerUrl: string, appPassword: string): Promise<string[]> {
+  const client = new pg.Client({ connectionString: ownerUrl, options: "-c timezone=UTC" });
+  await client.connect();
+  try {
+    await ensureApplicationRole(client, appPassword);
+    return await applyMigrations(client, await readMigrations(migrationsFolder()));
+  } finally {
+    await client.end();
+  }
+}
+
+/** Roles belong to the whole server: another database's migrator may be making the same one now. */
+async function ensureApplicationRole(client: pg.Client, password: string): Promise<void> {
+  const secret = client.escapeLiteral(password);
+  await client.query(`do $$
+    begin
+      perform pg_advisory_xact_lock(4207118504);
+      if not exists (select from pg_roles where rolname = 'forewheel_app') then
+        create role forewheel_app;
+      end if;
+      alter role forewheel_app login nosuperuser nobypassrls nocreatedb nocreaterole password ${secret};
+    end
+  $$`);
+}
+
+/** The folder stands at the top of the project, two levels higher for compiled code. */
+function migrationsFolder(): string {
+  let folder = dirname(fileURLToPath(import.meta.url));
+  while (!existsSync(join(folder, "prisma", "migrations"))) {
+    const parent = dirname(folder);
+    if (parent === folder) throw new Error("The folder prisma/migrations is missing.");
+    folder = parent;
+  }
+  return join(folder, "prisma", "migrations");
+}
+
+if (import.meta.url === pathToFileURL(process.argv[1] ?? "").href) {
+  const config = migrateConfig(process.env);
+  const applied = await migrate(config.databaseUrl, config.appDatabasePassword);
+  console.log(applied.length === 0 ? "Nothing to migrate." : `Applied ${applied.join(", ")}.`);
+}
