@@ -1,9 +1,11 @@
 import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
+import { runMigrations } from "bullmq";
 import pg from "pg";
 import { migrateConfig } from "../config.ts";
-import { applyMigrations, readMigrations } from "../database/migrations.ts";
+import { applyMigrations, QUEUE_SCHEMA, readMigrations } from "../database/migrations.ts";
+import { configured } from "./configured.ts";
 
 /**
  * Brings the database of `ownerUrl` to the newest state and makes sure that the application's role
@@ -15,7 +17,9 @@ export async function migrate(ownerUrl: string, appPassword: string): Promise<st
   await client.connect();
   try {
     await ensureApplicationRole(client, appPassword);
-    return await applyMigrations(client, await readMigrations(migrationsFolder()));
+    const applied = await applyMigrations(client, await readMigrations(migrationsFolder()));
+    await prepareQueue(client);
+    return applied;
   } finally {
     await client.end();
   }
@@ -35,6 +39,20 @@ async function ensureApplicationRole(client: pg.Client, password: string): Promi
   $$`);
 }
 
+/**
+ * The queue's own tables, in a schema of their own. They are made even where the queue runs on
+ * Redis, so that a worker can be moved from one to the other by its settings alone.
+ */
+async function prepareQueue(client: pg.Client): Promise<void> {
+  await runMigrations(client, QUEUE_SCHEMA);
+  await client.query(`
+    grant usage on schema ${QUEUE_SCHEMA} to forewheel_app;
+    grant select, insert, update, delete on all tables in schema ${QUEUE_SCHEMA} to forewheel_app;
+    grant usage on all sequences in schema ${QUEUE_SCHEMA} to forewheel_app;
+    grant execute on all functions in schema ${QUEUE_SCHEMA} to forewheel_app;
+  `);
+}
+
 /** The folder stands at the top of the project, two levels higher for compiled code. */
 function migrationsFolder(): string {
   let folder = dirname(fileURLToPath(import.meta.url));
@@ -47,7 +65,7 @@ function migrationsFolder(): string {
 }
 
 if (import.meta.url === pathToFileURL(process.argv[1] ?? "").href) {
-  const config = migrateConfig(process.env);
+  const config = configured(migrateConfig);
   const applied = await migrate(config.databaseUrl, config.appDatabasePassword);
   console.log(applied.length === 0 ? "Nothing to migrate." : `Applied ${applied.join(", ")}.`);
 }

@@ -9,6 +9,9 @@ export interface Migration {
   checksum: string;
 }
 
+/** Where the queue keeps its own tables when it runs on PostgreSQL. */
+export const QUEUE_SCHEMA = "queue";
+
 /** Any number that no one else takes: two migrators wait for each other on it. */
 const ADVISORY_LOCK = 4_207_118_503;
 

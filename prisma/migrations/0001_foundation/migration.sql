@@ -89,6 +89,8 @@ create table vehicle (
   off_road              boolean not null default false,
   notes                 text,
   external_id           text,
+  -- When its reminders are to be planned again although nothing was posted.
+  replan_at             timestamptz(3),
   version               integer not null default 1,
   created_at            timestamptz(3) not null,
   updated_at            timestamptz(3) not null,
@@ -97,6 +99,7 @@ create table vehicle (
 );
 create unique index vehicle_external_id on vehicle (account_id, external_id) where external_id is not null;
 create index vehicle_newest on vehicle (account_id, created_at desc, id desc);
+create index vehicle_to_replan on vehicle (replan_at) where replan_at is not null;
 create index vehicle_responsible on vehicle (account_id, responsible_member_id);
 
 create table meter_change (
@@ -212,8 +215,8 @@ create table task (
   access         text[] not null default '{}',
   steps          text[] not null default '{}',
   tools          text[] not null default '{}',
-  parts          text[] not null default '{}',
-  fluids         text[] not null default '{}',
+  parts          jsonb not null default '[]',
+  fluids         jsonb not null default '[]',
   cautions       text[] not null default '{}',
   closing_checks text[] not null default '{}',
   points         jsonb not null default '[]',
@@ -304,7 +307,7 @@ create table reminder (
   foreign key (account_id, member_id) references member (account_id, id) on delete cascade,
   foreign key (account_id, message_id) references message (account_id, id)
 );
-create index reminder_planned on reminder (planned_for) where status = 'planned' and message_id is null;
+create index reminder_planned on reminder (planned_for) where status in ('planned', 'deferred') and message_id is null;
 create index reminder_of_vehicle on reminder (account_id, vehicle_id);
 create index reminder_of_message on reminder (account_id, message_id) where message_id is not null;
 create index reminder_newest on reminder (account_id, planned_for desc, id desc);
@@ -336,15 +339,14 @@ create table event (
 -- Answers to requests that may be repeated. The operator's requests stand under the nil UUID.
 create table idempotency (
   account_id  uuid not null,
-  key_id      text not null,
-  operation   text not null,
+  scope       text not null,
   key         text not null,
-  fingerprint bytea not null,
+  fingerprint text not null,
   status      integer,
   headers     jsonb,
-  body        jsonb,
+  body        text,
   created_at  timestamptz(3) not null,
-  primary key (account_id, key_id, operation, key)
+  primary key (account_id, scope, key)
 );
 create index idempotency_oldest on idempotency (created_at);
 
@@ -367,12 +369,17 @@ create policy own_account on account using (id = (select current_account())) wit
 create policy presented_key on api_key for select
   using (public_id = (select nullif(current_setting('forewheel.key', true), '')));
 
--- What the worker looks through, over all accounts.
+create policy member_of_presented_key on member for select
+  using ((select nullif(current_setting('forewheel.key', true), '')) is not null
+    and exists (select from api_key k where k.account_id = member.account_id and k.member_id = member.id
+                and k.public_id = (select nullif(current_setting('forewheel.key', true), ''))));
+
+-- What the worker looks through and gathers, over all accounts.
 create policy worker_reads on account for select using ((select across_accounts()));
-create policy worker_reads on reminder for select using ((select across_accounts()));
-create policy worker_reads on message for select using ((select across_accounts()));
-create policy worker_clears on idempotency for select using ((select across_accounts()));
-create policy worker_deletes on idempotency for delete using ((select across_accounts()));
+create policy worker_reads on vehicle for select using ((select across_accounts()));
+create policy worker_gathers on reminder using ((select across_accounts())) with check ((select across_accounts()));
+create policy worker_gathers on message using ((select across_accounts())) with check ((select across_accounts()));
+create policy worker_clears on idempotency using ((select across_accounts()));
 
 grant usage on schema public to forewheel_app;
 grant select, insert, update, delete on all tables in schema public to forewheel_app;

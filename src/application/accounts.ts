@@ -1,0 +1,166 @@
+import type { Instant } from "../domain/calendar/plain-date.ts";
+import { type ExpectedVersion, requireVersion } from "../domain/failure/expected-version.ts";
+import { Refusal, refuseField } from "../domain/failure/failure.ts";
+import { type Caller, requireRight } from "./caller.ts";
+import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
+import { findOrRefuse } from "./find-or-refuse.ts";
+import type { MemberInput } from "./people.ts";
+import type { StoredKey, Transaction } from "./ports.ts";
+import type { Account, Member, Scope } from "./records.ts";
+
+export interface AccountInput {
+  name: string;
+  sandbox: boolean;
+  clock: Instant | null;
+  owner: MemberInput;
+}
+
+/** What a key is made of: its text is shown once, only the hash of its secret is stored. */
+export interface MadeKey {
+  publicId: string;
+  secretHash: Uint8Array;
+}
+
+/** Makes an account with its owner, whose address the operator vouches for, and a first key. */
+export async function createAccount(
+  tx: Transaction,
+  input: AccountInput,
+  key: MadeKey,
+  deps: Deps,
+): Promise<{ account: Account; owner: Member; key: StoredKey }> {
+  const now = input.clock ?? deps.clock();
+  const marks = { createdAt: now, updatedAt: now };
+  const account = await tx.accounts.insert({
+    id: tx.accountId,
+    ...marks,
+    name: input.name,
+    sandbox: input.sandbox,
+    clock: input.sandbox ? now : null,
+  });
+  const owner = await tx.members.insert({
+    ...fresh(deps, now),
+    ...input.owner,
+    role: "owner",
+    emailConfirmedAt: now,
+    emailSuppressed: null,
+    unsubscribedAt: null,
+  });
+  const made = await tx.keys.insert({
+    ...fresh(deps, now),
+    ...key,
+    name: "First key",
+    scopes: ["read", "readings:write", "write", "admin"],
+    memberId: null,
+    vehicleIds: null,
+    expiresAt: null,
+    revokedAt: null,
+    lastUsedAt: null,
+  });
+  return { account, owner, key: made };
+}
+
+export interface KeyInput {
+  name: string;
+  scopes: Scope[];
+  memberId: string | null;
+  vehicleIds: string[] | null;
+  expiresAt: Instant | null;
+}
+
+/** Adds a key: it never has scopes that the key which makes it lacks. */
+export async function addKey(
+  tx: Transaction,
+  caller: Caller,
+  input: KeyInput,
+  key: MadeKey,
+  deps: Deps,
+): Promise<StoredKey> {
+  requireRight(caller, "administer");
+  await requireBounds(tx, caller, input);
+  if (input.expiresAt !== null && input.expiresAt <= deps.clock()) {
+    throw refuseField("#/expiresAt", "must lie in the future");
+  }
+  const now = await accountTime(tx, deps);
+  const made = await tx.keys.insert({
+    ...fresh(deps, now),
+    ...input,
+    ...key,
+    revokedAt: null,
+    lastUsedAt: null,
+  });
+  await note(tx, deps, now, "key.added", made.id);
+  return made;
+}
+
+/**
+ * A new secret for the same rights. The old key works for `overlapMs` more, by real time, so that an
+ * app can change over without a gap.
+ */
+export async function rotateKey(
+  tx: Transaction,
+  caller: Caller,
+  id: string,
+  overlapMs: number,
+  key: MadeKey,
+  deps: Deps,
+): Promise<StoredKey> {
+  requireRight(caller, "administer");
+  const old = await findOrRefuse(tx.keys, id, "API key");
+  if (old.revokedAt !== null) {
+    throw new Refusal({ kind: "conflict", detail: "This key has been revoked. Make a new one." });
+  }
+  const now = await accountTime(tx, deps);
+  const ends = deps.clock() + overlapMs;
+  await tx.keys.update(id, old.version, {
+    expiresAt: Math.min(old.expiresAt ?? ends, ends),
+    updatedAt: now,
+  });
+  const { name, scopes, memberId, vehicleIds, expiresAt } = old;
+  const made = await tx.keys.insert({
+    ...fresh(deps, now),
+    ...{ name, scopes, memberId, vehicleIds, expiresAt },
+    ...key,
+    revokedAt: null,
+    lastUsedAt: null,
+  });
+  await note(tx, deps, now, "key.rotated", made.id);
+  return made;
+}
+
+/** From now on the key opens nothing; it stays listed. */
+export async function revokeKey(
+  tx: Transaction,
+  caller: Caller,
+  id: string,
+  expected: ExpectedVersion,
+  deps: Deps,
+): Promise<void> {
+  requireRight(caller, "administer");
+  const key = await findOrRefuse(tx.keys, id, "API key");
+  requireVersion(expected, key.version, "API key");
+  const now = await accountTime(tx, deps);
+  await tx.keys.update(id, key.version, { revokedAt: key.revokedAt ?? deps.clock(), updatedAt: now });
+  await note(tx, deps, now, "key.revoked", id);
+}
+
+async function requireBounds(tx: Transaction, caller: Caller, input: KeyInput): Promise<void> {
+  const missing = input.scopes.find((scope) => !caller.scopes.includes(scope));
+  if (missing) throw refuseField("#/scopes", `must not hold ${missing}, which this key lacks itself`);
+  if (input.memberId !== null && !(await tx.members.find(input.memberId))) {
+    throw refuseField("#/memberId", "must be the id of a member of this account");
+  }
+  const ids = input.vehicleIds ?? [];
+  for (const [index, id] of ids.entries()) {
+    if (!(await tx.vehicles.find(id))) {
+      throw refuseField(`#/vehicleIds/${index}`, "must be the id of a vehicle of this account");
+    }
+  }
+  if (caller.vehicleIds && ids.length === 0) {
+    throw refuseField("#/vehicleIds", "must be told, since this key is bound to vehicles itself");
+  }
+}
+
+
+async function note(tx: Transaction, deps: Deps, now: number, type: string, id: string) {
+  await tx.machine.write({ events: [eventOf(deps, now, type, { resourceId: id }, {})] }, now);
+}

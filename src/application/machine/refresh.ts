@@ -1,0 +1,34 @@
+import { Refusal } from "../../domain/failure/failure.ts";
+import type { Deps } from "../deps.ts";
+import type { Transaction } from "../ports.ts";
+import { type Assessed, assess, timeOf } from "./assess.ts";
+import { planReminders } from "./plan.ts";
+
+type MachineTransaction = Pick<Transaction, "machine">;
+
+/** Reads the machine anew, plans its reminders and answers how it stands; the vehicle stays locked. */
+export async function refreshMachine(
+  tx: MachineTransaction,
+  vehicleId: string,
+  deps: Deps,
+): Promise<Assessed> {
+  const machine = await tx.machine.load(vehicleId, true);
+  if (!machine) throw new Refusal({ kind: "notFound", resource: "vehicle" });
+  const assessed = assess(machine, timeOf(machine, deps.clock()));
+  await tx.machine.write(planReminders(assessed, deps), assessed.now);
+  return assessed;
+}
+
+/** The machines that a member looks after, after their preferences changed. */
+export async function refreshMachinesOf(
+  tx: Transaction,
+  memberId: string,
+  deps: Deps,
+): Promise<void> {
+  for (let after = null, more = true; more; ) {
+    const page = await tx.vehicles.list({ responsibleMemberId: memberId }, { limit: 200, after });
+    for (const vehicle of page.items) await refreshMachine(tx, vehicle.id, deps);
+    after = page.next as null;
+    more = page.next !== null;
+  }
+}

@@ -1,0 +1,38 @@
+import type { Instant } from "../../domain/calendar/plain-date.ts";
+import type { LinkPurpose, Links } from "../links.ts";
+import type { Account, Member, Message } from "../records.ts";
+import type { NoticeMailView } from "../views.ts";
+import { frameOf } from "./compose-reminders.ts";
+
+/** A short mail with one link: to confirm an address, or in place of a link that has expired. */
+export function composeNotice(
+  message: Message,
+  account: Account,
+  member: Member,
+  now: Instant,
+  links: Links,
+): NoticeMailView {
+  const frame = frameOf(account, member, now, links);
+  const who = { accountId: account.id, memberId: member.id };
+  if (message.kind === "confirmAddress") {
+    const link = links.url({ ...who, purpose: "confirmAddress" }, now);
+    return { ...frame, notice: { code: "confirmAddress", link } };
+  }
+  const { purpose, vehicleId, taskId, reminderId } = message.content as {
+    purpose: LinkPurpose;
+    vehicleId?: string;
+    taskId?: string;
+    reminderId?: string;
+  };
+  const link = links.url(
+    {
+      ...who,
+      purpose,
+      ...(vehicleId !== undefined && { vehicleId }),
+      ...(taskId !== undefined && { taskId }),
+      ...(reminderId !== undefined && { reminderId }),
+    },
+    now,
+  );
+  return { ...frame, notice: { code: "freshLink", purpose, link } };
+}

@@ -1,0 +1,82 @@
+import type { Instant } from "../domain/calendar/plain-date.ts";
+import { refuseField } from "../domain/failure/failure.ts";
+import { futureFault } from "../domain/meter/future-fault.ts";
+import { totalOf } from "../domain/meter/total.ts";
+import { convertDistance, type DistanceUnit } from "../domain/units/distance.ts";
+import { type Caller, requireVehicle } from "./caller.ts";
+import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
+import { refreshMachine } from "./machine/refresh.ts";
+import type { Transaction } from "./ports.ts";
+import type { MeterChangeRecord, MeterName, Reading } from "./records.ts";
+
+export interface MeterChangeInput {
+  meter: MeterName;
+  at: Instant;
+  before: number | null;
+  after: number;
+  note: string | null;
+}
+
+/**
+ * The instrument was replaced or rolled over. Readings that were posted after `at` showed the new
+ * instrument, so their totals are worked out anew; the totals before it stay.
+ */
+export async function addMeterChange(
+  tx: Transaction,
+  caller: Caller,
+  vehicleId: string,
+  input: MeterChangeInput,
+  deps: Deps,
+): Promise<MeterChangeRecord> {
+  const vehicle = requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
+  const now = await accountTime(tx, deps);
+  if (futureFault(input.at, now)) throw refuseField("#/at", "must not lie in the future");
+  const machine = await tx.machine.load(vehicleId, true);
+  if (machine?.meterChanges.some((change) => change.meter === input.meter && change.at === input.at)) {
+    throw refuseField("#/at", "a change of this meter at this very instant is known already");
+  }
+  const change = await tx.meterChanges.insert({ ...fresh(deps, now), vehicleId, ...input });
+  const changes = await changesOf(tx, vehicleId, input.meter);
+  const later = await readingsSince(tx, vehicleId, input);
+  const totals = later.map((reading) => ({
+    id: reading.id,
+    total: totalOf(inMeterUnit(reading, vehicle.meterUnit), reading.at, changes),
+  }));
+  await tx.setTotals(totals, now);
+  const subject = { resourceId: vehicleId, vehicleId };
+  const data = { meterChangeId: change.id };
+  await tx.machine.write({ events: [eventOf(deps, now, "vehicle.changed", subject, data)] }, now);
+  await refreshMachine(tx, vehicleId, deps);
+  return change;
+}
+
+/** What a reading showed, in the unit of its meter. */
+export function inMeterUnit(
+  { value, unit }: Pick<Reading, "value" | "unit">,
+  meterUnit: DistanceUnit,
+): number {
+  return unit === "h" ? value : convertDistance(value, unit, meterUnit);
+}
+
+async function changesOf(tx: Transaction, vehicleId: string, meter: MeterName) {
+  const { items } = await tx.meterChanges.list({ vehicleId }, { limit: 1000, after: null });
+  return items
+    .filter((change) => change.meter === meter)
+    .map(({ at, before, after }) => ({ at, after, ...(before !== null && { before }) }));
+}
+
+async function readingsSince(
+  tx: Transaction,
+  vehicleId: string,
+  { meter, at }: MeterChangeInput,
+): Promise<Reading[]> {
+  const found: Reading[] = [];
+  const filter = { vehicleId, meter, from: at };
+  for (let after = null, more = true; more; ) {
+    const page = await tx.readings.list(filter, { limit: 1000, after });
+    found.push(...page.items);
+    after = page.next as null;
+    more = page.next !== null;
+  }
+  return found;
+}

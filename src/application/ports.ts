@@ -1,0 +1,335 @@
+import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
+import type {
+  Account,
+  ApiKey,
+  Attachment,
+  EventRecord,
+  LayUp,
+  Member,
+  Message,
+  MeterChangeRecord,
+  MeterName,
+  Reading,
+  Reminder,
+  Task,
+  Vehicle,
+  WorkRecord,
+  WorkedTask,
+} from "./records.ts";
+
+/** Makes UUIDv7s, rising in the order in which they are asked for. */
+export type IdMaker = () => string;
+
+/** Where a list goes on: the sort key and id of the last item that was shown. */
+export interface Position {
+  key: number | string;
+  id: string;
+}
+
+export interface PageRequest {
+  limit: number;
+  after: Position | null;
+}
+
+export interface PageOf<T> {
+  items: T[];
+  /** null on the last page. */
+  next: Position | null;
+}
+
+/** The fields of a new resource: the store adds version 1. */
+export type New<T extends { version: number }> = Omit<T, "version">;
+
+/**
+ * What every stored resource can do. Each method sees the rows of the transaction's account alone;
+ * another account's id is a missing id.
+ */
+export interface Collection<T extends { id: string; version: number }, Filter> {
+  find(id: string): Promise<T | null>;
+  list(filter: Filter, page: PageRequest): Promise<PageOf<T>>;
+  insert(row: New<T>): Promise<T>;
+  /** Writes the given fields and raises the version; null when the row stands at another version. */
+  update(id: string, version: number, fields: Partial<New<T>>): Promise<T | null>;
+  remove(id: string, version: number): Promise<boolean>;
+}
+
+export interface TimeFilter {
+  from?: Instant | undefined;
+  to?: Instant | undefined;
+  updatedAfter?: Instant | undefined;
+}
+
+export interface MemberFilter {
+  externalId?: string | undefined;
+  updatedAfter?: Instant | undefined;
+}
+
+export interface VehicleFilter {
+  externalId?: string | undefined;
+  updatedAfter?: Instant | undefined;
+  responsibleMemberId?: string | undefined;
+  ids?: string[] | undefined;
+}
+
+export interface OfVehicle extends TimeFilter {
+  vehicleId: string;
+  status?: string | undefined;
+  externalId?: string | undefined;
+}
+
+export interface ReadingFilter extends OfVehicle {
+  meter?: MeterName | undefined;
+}
+
+export interface ReminderFilter extends TimeFilter {
+  vehicleIds?: string[] | undefined;
+  taskId?: string | undefined;
+  memberId?: string | undefined;
+  status?: string | undefined;
+  stage?: string | undefined;
+}
+
+export interface MessageFilter extends TimeFilter {
+  memberId?: string | undefined;
+  status?: string | undefined;
+  vehicleIds?: string[] | undefined;
+}
+
+export interface EventFilter {
+  vehicleIds?: string[] | undefined;
+  type?: string | undefined;
+}
+
+/** A key as it is stored: the hash of its secret, never the secret. */
+export interface StoredKey extends ApiKey {
+  secretHash: Uint8Array;
+}
+
+/** A reading among those that estimates and the judgement of new readings use. */
+export type KnownReading = Omit<Reading, "vehicleId">;
+
+/** The newest standing work of a task. */
+export interface LoggedWork {
+  recordId: string;
+  on: PlainDate;
+  at: Instant;
+  distance: number | null;
+  hours: number | null;
+  madeOn: PlainDate | null;
+}
+
+export type KnownTask = Task & { logged: LoggedWork | null };
+
+export type KnownReminder = Omit<Reminder, "createdAt" | "updatedAt">;
+
+/** One machine with all that its due points, forecast and reminders follow from. */
+export interface Machine {
+  account: Account;
+  vehicle: Vehicle;
+  responsible: Member;
+  meterChanges: Pick<MeterChangeRecord, "id" | "meter" | "at" | "before" | "after">[];
+  layUps: Pick<LayUp, "id" | "from" | "to" | "reason">[];
+  /** Newest first, superseded ones left out; as many as estimates use. */
+  readings: KnownReading[];
+  /** Totals of the earliest accepted reading of each meter. */
+  firstTotals: Record<MeterName, number | null>;
+  tasks: KnownTask[];
+  /** Those still to come, and of those settled the ones of the last 400 days. */
+  reminders: KnownReminder[];
+  /** When the plan is to be made again without any occasion. */
+  replanAt: Instant | null;
+}
+
+export interface ReminderMove {
+  id: string;
+  plannedFor: Instant;
+  why: Record<string, unknown>;
+}
+
+export interface ReminderEnd {
+  id: string;
+  why: Record<string, unknown>;
+}
+
+/** What a verb leaves behind about one machine, written in one statement. */
+export interface MachineChanges {
+  readings?: New<Reading>[];
+  remindersAdded?: New<Reminder>[];
+  remindersMoved?: ReminderMove[];
+  remindersCancelled?: ReminderEnd[];
+  events?: EventRecord[];
+  replan?: { vehicleId: string; at: Instant };
+}
+
+export interface MachineStore {
+  /** The machine, its vehicle's row locked until the transaction ends where `lock` is set. */
+  load(vehicleId: string, lock: boolean): Promise<Machine | null>;
+  /** Many machines at once, unlocked, in the order of their ids. */
+  loadMany(filter: { ids?: string[] | undefined; after: string | null; limit: number }): Promise<Machine[]>;
+  write(changes: MachineChanges, at: Instant): Promise<void>;
+}
+
+/** Everything of one account inside one transaction: all of it is written or nothing. */
+export interface Transaction {
+  readonly accountId: string;
+  accounts: {
+    find(): Promise<Account | null>;
+    insert(row: New<Account>): Promise<Account>;
+    update(version: number, fields: Partial<New<Account>>): Promise<Account | null>;
+  };
+  members: Collection<Member, MemberFilter>;
+  owner(): Promise<Member>;
+  keys: Collection<StoredKey, Record<string, never>>;
+  vehicles: Collection<Vehicle, VehicleFilter>;
+  meterChanges: Collection<MeterChangeRecord, OfVehicle>;
+  layUps: Collection<LayUp, OfVehicle>;
+  readings: Collection<Reading, ReadingFilter>;
+  readingByExternalId(externalId: string): Promise<Reading | null>;
+  /** Totals of readings worked out anew after a change of the meter. */
+  setTotals(totals: { id: string; total: number }[], at: Instant): Promise<void>;
+  tasks: Collection<Task, OfVehicle>;
+  work: Collection<WorkRecord, OfVehicle>;
+  setWorkedTasks(workRecordId: string, tasks: WorkedTask[]): Promise<void>;
+  reminders: Collection<Reminder, ReminderFilter>;
+  messages: Collection<Message, MessageFilter>;
+  messageByDedupe(dedupe: string): Promise<Message | null>;
+  events: { list(filter: EventFilter, page: PageRequest): Promise<PageOf<EventRecord>> };
+  /**
+   * Notes what came of sending a message, and on the reminders that it carries, unless somebody else
+   * took the message over; answers whether it was noted.
+   */
+  noteOutcome(claimed: Claimed, outcome: Outcome, sent: Sent | null, now: Instant): Promise<boolean>;
+  /** Whether the nonce of a form was unused until now; it is used from now on. */
+  useNonce(nonce: string, at: Instant): Promise<boolean>;
+  machine: MachineStore;
+}
+
+/** The request that a transaction answers, so that a repeat of it finds the same answer. */
+export interface Repeatable<A> {
+  /** Account, method and route. */
+  scope: string;
+  key: string;
+  /** SHA-256 of what makes two requests the same, in hexadecimal. */
+  fingerprint: string;
+  /** The answer as it is kept: less what is shown once. */
+  seal(answer: A): StoredAnswer;
+}
+
+export interface StoredAnswer {
+  readonly status: number;
+  readonly headers: Readonly<Record<string, string>>;
+  /** The JSON text; null for no body. */
+  readonly body: string | null;
+}
+
+/** What an earlier request with the same key was answered. */
+export interface Replay {
+  readonly replay: StoredAnswer;
+}
+
+export interface Database {
+  /** Opens one transaction that sees this account alone. A thrown error undoes all of it. */
+  asAccount<T>(accountId: string, work: (tx: Transaction) => Promise<T>): Promise<T>;
+  /**
+   * The same, with the answer kept under the request's key in that transaction: a repeat gets the
+   * kept answer and `work` does not run again; one that is still running is waited for.
+   * @throws Refusal idempotencyMismatch, idempotencyRunning
+   */
+  once<A>(
+    accountId: string,
+    request: Repeatable<A> | null,
+    work: (tx: Transaction) => Promise<A>,
+  ): Promise<A | Replay>;
+  /** The same for the operator, whose requests are kept apart from the account that they make. */
+  onceForOperator<A>(
+    accountId: string,
+    request: Repeatable<A> | null,
+    work: (tx: Transaction) => Promise<A>,
+  ): Promise<A | Replay>;
+  /** The same on the shortest way to the database, for the one request that arrives all the time. */
+  onceForReading<A>(
+    accountId: string,
+    request: Repeatable<A> | null,
+    work: (tx: ReadingTransaction) => Promise<A>,
+  ): Promise<A | Replay>;
+}
+
+/** As much of a transaction as recording a reading needs. */
+export interface ReadingTransaction {
+  readonly accountId: string;
+  machine: MachineStore;
+  readingByExternalId(externalId: string): Promise<Reading | null>;
+}
+
+/** A message that a worker holds: nobody else sends it until the lease ends. */
+export interface Claimed {
+  accountId: string;
+  messageId: string;
+  leaseToken: string;
+  attempts: number;
+}
+
+export type Outcome =
+  | { status: "sent"; answer: string }
+  | { status: "failed"; answer: string }
+  | { status: "suppressed"; answer: string }
+  | { status: "waiting" | "unknown"; answer: string; nextAttemptAt: Instant };
+
+/** What was mailed, kept with the message. */
+export interface Rendered {
+  subject: string;
+  text: string;
+  html: string;
+  headers: Record<string, string>;
+  attachments: Attachment[];
+}
+
+export interface Sent {
+  rendered: Rendered;
+  address: string;
+  /** By reminder: the day on which the due point was expected when it was mailed. */
+  expectedDays: { id: string; day: number | null }[];
+}
+
+/**
+ * The worker's view of what is to be sent, over all accounts that live on real time, or over one
+ * sandbox. `now` is the time that plans and attempts go by; leases go by the database's own clock.
+ */
+export interface Outbox {
+  /** The database's clock. */
+  time(): Promise<Instant>;
+  /** Machines whose plan is to be made again now. */
+  toReplan(now: Instant, limit: number, sandbox: string | null): Promise<{ accountId: string; vehicleId: string }[]>;
+  /** Gathers reminders that are due into messages; answers how many reminders were taken. */
+  gather(now: Instant, ids: IdMaker, messageDomain: string, sandbox: string | null): Promise<number>;
+  /** Messages that nobody holds and that may be tried now, oldest first. */
+  waiting(now: Instant, limit: number, sandbox: string | null): Promise<{ accountId: string; messageId: string }[]>;
+  claim(accountId: string, messageId: string, leaseMs: number, now: Instant): Promise<Claimed | null>;
+  /** Whether the lease of the claim still has `ms` to run. */
+  stillHeld(claimed: Claimed, ms: number): Promise<boolean>;
+  /** The next moment at which something is to be done in a sandbox; null when nothing is planned. */
+  nextMoment(sandbox: string): Promise<Instant | null>;
+  /** Drops answers that are kept no longer. */
+  forgetAnswers(): Promise<number>;
+  /** How long the oldest message that is due has been waiting, in ms; 0 when none is. */
+  oldestWaiting(now: Instant): Promise<number>;
+}
+
+/** One email, ready to be handed over. */
+export interface Mail extends Rendered {
+  to: { name: string; address: string };
+  messageId: string;
+}
+
+/** What the mail server said, told apart by what follows from it. */
+export type Delivery =
+  | { kind: "accepted"; answer: string }
+  /** To be tried again; `reachable` is false where no server answered at all. */
+  | { kind: "later"; answer: string; reachable: boolean }
+  | { kind: "refused"; answer: string; mailboxUnknown: boolean }
+  /** The answer to the whole message was lost: it may have been taken. */
+  | { kind: "unknown"; answer: string };
+
+export interface Sender {
+  send(mail: Mail): Promise<Delivery>;
+}

@@ -1,0 +1,302 @@
+import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
+import type { Measurement, MeasuringPoint, Verdict } from "../domain/finding/point.ts";
+import type { TaskPlan } from "../domain/interval/task-plan.ts";
+import type { HoldReason } from "../domain/meter/accept.ts";
+import type { DistanceUnit } from "../domain/units/distance.ts";
+import type { VehicleKind } from "../domain/usage/kind.ts";
+
+/** What every stored resource carries. Instants are milliseconds since 1970-01-01 UTC. */
+export interface Stored {
+  id: string;
+  version: number;
+  createdAt: Instant;
+  updatedAt: Instant;
+}
+
+export interface Account extends Stored {
+  name: string;
+  sandbox: boolean;
+  /** The sandbox's own time; null for an account that lives on real time. */
+  clock: Instant | null;
+}
+
+export type Role = "owner" | "manager" | "mechanic" | "rider";
+
+export interface ReminderPreferences {
+  leadDays: number;
+  leadDistance: number | null;
+  sendingHour: number;
+  /** ISO weekdays, 1 = Monday. */
+  quietDays: number[];
+  askForReadings: boolean;
+  digest: "none" | "weekly" | "monthly";
+}
+
+export interface Member extends Stored {
+  name: string;
+  email: string;
+  emailConfirmedAt: Instant | null;
+  /** Why the address is not written to any more: the mail server's own words. */
+  emailSuppressed: string | null;
+  unsubscribedAt: Instant | null;
+  role: Role;
+  locale: string;
+  timeZone: string;
+  unit: DistanceUnit;
+  reminders: ReminderPreferences;
+  externalId: string | null;
+}
+
+export type Scope = "read" | "readings:write" | "write" | "admin";
+
+export interface ApiKey extends Stored {
+  publicId: string;
+  name: string;
+  scopes: Scope[];
+  memberId: string | null;
+  /** The only vehicles that the key sees; null: all of the account. */
+  vehicleIds: string[] | null;
+  expiresAt: Instant | null;
+  revokedAt: Instant | null;
+  lastUsedAt: Instant | null;
+}
+
+export interface Vehicle extends Stored {
+  name: string;
+  kind: VehicleKind;
+  meterUnit: DistanceUnit;
+  hoursMeter: boolean;
+  make: string | null;
+  model: string | null;
+  modelYear: number | null;
+  registration: string | null;
+  frameNumber: string | null;
+  group: string | null;
+  inServiceOn: PlainDate | null;
+  /** Distance a year as declared by the rider, in the meter's unit. */
+  declaredPerYear: number | null;
+  hemisphere: "north" | "south" | null;
+  responsibleMemberId: string;
+  disposedOn: PlainDate | null;
+  offRoad: boolean;
+  notes: string | null;
+  externalId: string | null;
+}
+
+export type MeterName = "distance" | "hours";
+
+export interface MeterChangeRecord extends Stored {
+  vehicleId: string;
+  meter: MeterName;
+  at: Instant;
+  before: number | null;
+  after: number;
+  note: string | null;
+}
+
+export interface LayUp extends Stored {
+  vehicleId: string;
+  from: PlainDate;
+  /** The first day of use again; null while nobody knows. */
+  to: PlainDate | null;
+  reason: string | null;
+}
+
+export type ReadingSource = "rider" | "workshop" | "import" | "device" | "link";
+
+export interface Reading extends Stored {
+  vehicleId: string;
+  meter: MeterName;
+  at: Instant;
+  value: number;
+  unit: DistanceUnit | "h";
+  /** What the meters of this machine have run in all, in the meter's own unit. */
+  total: number;
+  status: "accepted" | "held" | "superseded";
+  /** A person looked again and said that it is right. */
+  confirmed: boolean;
+  reasons: HoldReason[];
+  source: ReadingSource;
+  note: string | null;
+  replacesId: string | null;
+  workRecordId: string | null;
+  externalId: string | null;
+}
+
+export interface Lead {
+  days?: number;
+  distance?: number;
+}
+
+export type StatedWork =
+  | "never"
+  | "unknown"
+  | { on: PlainDate; reading?: number | undefined; hours?: number | undefined };
+
+export type StoredPoint = MeasuringPoint & { id: string };
+
+export interface PartNeeded {
+  name: string;
+  number?: string | undefined;
+  quantity?: string | undefined;
+}
+
+export interface FluidNeeded {
+  name: string;
+  grade?: string | undefined;
+  quantity?: string | undefined;
+}
+
+export interface Task extends Stored {
+  vehicleId: string;
+  title: string;
+  plan: TaskPlan;
+  lead: Lead | null;
+  minutes: number | null;
+  access: string[];
+  steps: string[];
+  tools: string[];
+  parts: (string | PartNeeded)[];
+  fluids: (string | FluidNeeded)[];
+  cautions: string[];
+  closingChecks: string[];
+  points: StoredPoint[];
+  statedWork: StatedWork;
+}
+
+export interface Money {
+  amount: string;
+  currency: string;
+}
+
+export type PerformedBy =
+  | { memberId: string; trade?: "owner" | "workshop" | undefined }
+  | { name: string; trade?: "owner" | "workshop" | undefined };
+
+export interface PartUsed {
+  name: string;
+  number?: string | undefined;
+  quantity?: number | undefined;
+  cost?: Money | undefined;
+  madeOn?: PlainDate | undefined;
+}
+
+export interface Condition {
+  cold?: boolean | undefined;
+  engineTemperature?: number | undefined;
+}
+
+export interface JudgedMeasurement {
+  verdict: Verdict;
+  tryLeaf?: number | undefined;
+  why: string;
+}
+
+export interface Finding {
+  taskId: string | null;
+  /** The point as it stood when the work was logged, so that the history stays readable. */
+  point: MeasuringPoint & { id?: string | undefined };
+  asFound: Measurement;
+  asLeft?: Measurement | undefined;
+  condition?: Condition | undefined;
+  note?: string | undefined;
+  judged: JudgedMeasurement;
+  judgedAsLeft?: JudgedMeasurement | undefined;
+}
+
+export interface WorkedTask {
+  taskId: string;
+  title: string;
+  occurrence: string | null;
+  inWindow: "within" | "outside" | null;
+}
+
+export interface WorkRevision {
+  at: Instant;
+  what: "amended" | "void";
+  reason: string;
+  /** The record as it stood before; absent where it was voided. */
+  before?: Record<string, unknown> | undefined;
+}
+
+export interface WorkRecord extends Stored {
+  vehicleId: string;
+  doneAt: Instant;
+  doneOn: PlainDate;
+  /** Totals when the work was done; null where no meter was read. */
+  distance: number | null;
+  hours: number | null;
+  /** What was posted, unit and all. */
+  reading: { value: number; unit: DistanceUnit | "h" } | null;
+  performedBy: PerformedBy;
+  findings: Finding[];
+  parts: PartUsed[];
+  minutes: number | null;
+  labour: Money | null;
+  cost: Money | null;
+  notes: string | null;
+  tasks: WorkedTask[];
+  inWindow: "within" | "outside" | null;
+  status: "standing" | "amended" | "void";
+  revisions: WorkRevision[];
+  externalId: string | null;
+}
+
+export type Stage = "ahead" | "due" | "overdue" | "ask";
+
+export interface Reminder extends Stored {
+  vehicleId: string;
+  taskId: string | null;
+  memberId: string;
+  key: string;
+  occurrence: string;
+  revision: number;
+  stage: Stage;
+  plannedFor: Instant;
+  status: "planned" | "sent" | "cancelled" | "deferred" | "failed";
+  why: Record<string, unknown>;
+  deferredUntilOn: PlainDate | null;
+  deferredUntilDistance: number | null;
+  expectedDay: number | null;
+  cancelledBy: "person" | "plan" | null;
+  messageId: string | null;
+  sentAt: Instant | null;
+}
+
+export type MessageStatus = "waiting" | "sending" | "sent" | "failed" | "unknown" | "suppressed";
+
+export interface Attachment {
+  filename: string;
+  contentType: string;
+  content: string;
+}
+
+export interface Message extends Stored {
+  memberId: string | null;
+  kind: "reminder" | "confirmAddress" | "freshLink" | "notice";
+  dedupe: string;
+  content: Record<string, unknown>;
+  status: MessageStatus;
+  attempts: number;
+  nextAttemptAt: Instant;
+  giveUpAt: Instant;
+  lastAnswer: string | null;
+  messageIdHeader: string;
+  address: string | null;
+  subject: string | null;
+  text: string | null;
+  html: string | null;
+  headers: Record<string, string> | null;
+  attachments: Attachment[];
+  sentAt: Instant | null;
+  reminderIds: string[];
+}
+
+export interface EventRecord {
+  id: string;
+  type: string;
+  vehicleId: string | null;
+  resourceId: string;
+  data: Record<string, unknown>;
+  at: Instant;
+}

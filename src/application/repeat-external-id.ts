@@ -1,0 +1,23 @@
+import { isDeepStrictEqual } from "node:util";
+import { Refusal } from "../domain/failure/failure.ts";
+
+/**
+ * A caller may post its own id again, as a phone does that was offline. The same content answers with
+ * what is there, other content is a conflict. `given` holds only what the caller sent, by the names
+ * of the stored record, so that defaults that were worked out do not count.
+ */
+export function requireSameContent(
+  existing: object,
+  given: Record<string, unknown>,
+  externalId: string,
+): void {
+  const stored = existing as Record<string, unknown>;
+  const other = Object.keys(given).find(
+    (name) => given[name] !== undefined && !isDeepStrictEqual(stored[name], given[name]),
+  );
+  if (other === undefined) return;
+  throw new Refusal({
+    kind: "conflict",
+    detail: `The externalId "${externalId}" is taken by one with another ${other}. Send the same content again, or another externalId.`,
+  });
+}

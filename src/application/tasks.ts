@@ -1,0 +1,81 @@
+import { type ExpectedVersion, requireVersion } from "../domain/failure/expected-version.ts";
+import { Refusal } from "../domain/failure/failure.ts";
+import { type Caller, requireVehicle } from "./caller.ts";
+import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
+import { findOfVehicle, writtenOrRefuse } from "./find-or-refuse.ts";
+import type { AssessedTask } from "./machine/assess.ts";
+import { refreshMachine } from "./machine/refresh.ts";
+import type { Transaction } from "./ports.ts";
+import type { Task } from "./records.ts";
+
+export type TaskInput = Omit<Task, "id" | "version" | "createdAt" | "updatedAt" | "vehicleId">;
+
+/** Adds a task to a machine's schedule and plans its reminders. */
+export async function addTask(
+  tx: Transaction,
+  caller: Caller,
+  vehicleId: string,
+  input: TaskInput,
+  deps: Deps,
+): Promise<AssessedTask> {
+  requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
+  const now = await accountTime(tx, deps);
+  const task = await tx.tasks.insert({ ...fresh(deps, now), vehicleId, ...input });
+  return afterChange(tx, task, deps, now);
+}
+
+export async function changeTask(
+  tx: Transaction,
+  caller: Caller,
+  vehicleId: string,
+  id: string,
+  expected: ExpectedVersion,
+  patch: (task: Task) => TaskInput,
+  deps: Deps,
+): Promise<AssessedTask> {
+  requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
+  const task = await findOfVehicle(tx.tasks, vehicleId, id, "task", expected);
+  const now = await accountTime(tx, deps);
+  const written = writtenOrRefuse(
+    await tx.tasks.update(id, task.version, { ...patch(task), updatedAt: now }),
+    "task",
+  );
+  return afterChange(tx, written, deps, now);
+}
+
+/** Takes a task off the schedule; the work that was logged for it stays in the history. */
+export async function removeTask(
+  tx: Transaction,
+  caller: Caller,
+  vehicleId: string,
+  id: string,
+  expected: ExpectedVersion,
+  deps: Deps,
+): Promise<void> {
+  requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
+  const task = await findOfVehicle(tx.tasks, vehicleId, id, "task", expected);
+  requireVersion(expected, task.version, "task");
+  if (!(await tx.tasks.remove(id, task.version))) {
+    throw new Refusal({ kind: "preconditionFailed", resource: "task" });
+  }
+  await afterRemoval(tx, task, deps, await accountTime(tx, deps));
+}
+
+async function afterChange(
+  tx: Transaction,
+  task: Task,
+  deps: Deps,
+  now: number,
+): Promise<AssessedTask> {
+  await afterRemoval(tx, task, deps, now);
+  const { tasks } = await refreshMachine(tx, task.vehicleId, deps);
+  const assessed = tasks.find((one) => one.task.id === task.id);
+  if (!assessed) throw new Error(`Task ${task.id} vanished in its own transaction.`);
+  return assessed;
+}
+
+async function afterRemoval(tx: Transaction, task: Task, deps: Deps, now: number): Promise<void> {
+  const subject = { resourceId: task.id, vehicleId: task.vehicleId };
+  const event = eventOf(deps, now, "schedule.changed", subject, { taskId: task.id });
+  await tx.machine.write({ events: [event] }, now);
+}

@@ -1,0 +1,217 @@
+import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
+import type { DistanceUnit } from "../domain/units/distance.ts";
+
+/**
+ * What a person is shown, as plain data. Application code builds these values, src/render turns
+ * them into mail, pages, charts, print and files. Distances and dues are in the machine's meter
+ * unit, dates in the reader's zone; nothing in here is escaped.
+ */
+
+/** Which limit a task comes due by. */
+export type DueRule = "distance" | "hours" | "date";
+
+/** What shows that a due point is reached: the calendar, a posted reading, or more likely than not. */
+export type ReachedBy = "calendar" | "reading" | "forecast";
+
+/** Dates at P10, P90 and P50, and P25, P75 where known; null lies beyond what can be told. */
+export interface LikelyDates {
+  from: PlainDate | null;
+  to: PlainDate | null;
+  most: PlainDate | null;
+  innerFrom?: PlainDate | null;
+  innerTo?: PlainDate | null;
+}
+
+/** A distance, an hour count, a date: whichever of them a due point has. */
+export interface DueView {
+  distance?: number;
+  hours?: number;
+  date?: PlainDate;
+}
+
+/** An estimate of what a meter shows, in its unit. */
+export interface EstimateView {
+  p10: number;
+  p50: number;
+  p90: number;
+}
+
+export interface SpanView<T> {
+  from: T;
+  to: T;
+}
+
+/** The permitted window of each limit: from the earliest to the latest point that still counts. */
+export interface WindowView {
+  distance?: SpanView<number>;
+  hours?: SpanView<number>;
+  date?: SpanView<PlainDate>;
+}
+
+/** Why a due point lies where it lies. */
+export type WhyView =
+  | {
+      code: "interval";
+      distance?: number;
+      months?: number;
+      hours?: number;
+      whichever: "first" | "last";
+      /** The run-in service, which comes once. */
+      first?: boolean;
+    }
+  | { code: "mark"; distance: number }
+  | { code: "lastWork"; on?: PlainDate; distance?: number }
+  | { code: "severe"; factor: number; reason: string }
+  | { code: "wear"; point: string; distance: number }
+  | { code: "made"; on: PlainDate };
+
+export interface PartView {
+  name: string;
+  number?: string;
+  quantity?: string;
+}
+
+export interface FluidView {
+  name: string;
+  grade?: string;
+  quantity?: string;
+}
+
+export type PointMethod = "value" | "feeler" | "look";
+
+/** A measuring point with its limits and, for a feeler, the leaves to try in their order (mm). */
+export interface PointView {
+  name: string;
+  unit?: string;
+  lower?: number;
+  upper?: number;
+  method: PointMethod;
+  leavesToTry?: readonly number[];
+}
+
+/** What a person needs at the machine for one task. */
+export interface JobView {
+  title: string;
+  minutes?: number;
+  access?: readonly string[];
+  steps?: readonly string[];
+  tools?: readonly string[];
+  parts?: readonly PartView[];
+  fluids?: readonly FluidView[];
+  points?: readonly PointView[];
+  cautions?: readonly string[];
+  closingChecks?: readonly string[];
+}
+
+export interface MachineView {
+  name: string;
+  group?: string;
+  meterUnit: DistanceUnit;
+  /** Titles of open `do not ride` defects: shown wherever the machine is shown. */
+  doNotRide?: readonly string[];
+}
+
+export interface ReminderItemView extends JobView {
+  taskId: string;
+  occurrence: string;
+  revision: number;
+  stage: "ahead" | "due" | "overdue";
+  byRule: DueRule;
+  due: DueView;
+  /** Absent where no forecast can be made. */
+  likely?: LikelyDates;
+  /** Set with `due` and `overdue`. */
+  reachedBy?: ReachedBy;
+  why?: readonly WhyView[];
+  /** Negative once passed. */
+  distanceLeft?: number;
+  hoursLeft?: number;
+  window?: WindowView;
+  links: { logWork: string; defer: string };
+}
+
+export interface ReminderMachineView extends MachineView {
+  meterToday?: EstimateView;
+  hoursToday?: EstimateView;
+  laidUp: boolean;
+  /** Whether a reading is asked for along with the reminder. */
+  asks: boolean;
+  items: readonly ReminderItemView[];
+  links: { postReading: string };
+}
+
+/** Who a mail goes to and how it is left. */
+export interface MailFrameView {
+  locale: string;
+  zone: string;
+  member: { name: string };
+  accountName: string;
+  today: PlainDate;
+  links: { unsubscribePage: string; unsubscribeOneClick: string };
+}
+
+export interface ReminderMailView extends MailFrameView {
+  /** At least one machine, each with at least one item, the most pressing first. */
+  machines: readonly ReminderMachineView[];
+}
+
+/** Why a reading is asked for. */
+export type AskWhyView =
+  | { code: "decides"; title: string }
+  | { code: "silent"; since: PlainDate }
+  | { code: "none" }
+  | { code: "layUpOver"; since: PlainDate };
+
+export interface AskMailView extends MailFrameView {
+  machine: MachineView & {
+    meterToday?: EstimateView;
+    lastReading?: { value: number; on: PlainDate };
+    /** Open tasks that hang on the reading, with their ids, so that the mail joins their thread. */
+    taskIds?: readonly string[];
+    links: { postReading: string };
+  };
+  why: AskWhyView;
+}
+
+export interface ForecastChartView {
+  machine: { name: string; group?: string; doNotRide?: readonly string[] };
+  /** In time order; a held one carries the value that is likelier. */
+  readings: ReadonlyArray<{
+    at: Instant;
+    value: number;
+    status: "accepted" | "held";
+    likelierValue?: number;
+  }>;
+  /** `to` is the first day of use again, null while it lasts. */
+  layUps: ReadonlyArray<{ from: PlainDate; to: PlainDate | null }>;
+  /** Quantiles of the meter from now on, in time order. */
+  fan: ReadonlyArray<{
+    at: Instant;
+    p10: number;
+    p25: number;
+    p50: number;
+    p75: number;
+    p90: number;
+  }>;
+  dueLines: ReadonlyArray<{ title: string; value: number } & LikelyDates>;
+  unit: DistanceUnit | "h";
+  now: Instant;
+  locale: string;
+  zone: string;
+}
+
+/** A short mail with one link. */
+export interface NoticeMailView extends MailFrameView {
+  notice:
+    | { code: "confirmAddress"; link: string }
+    | { code: "freshLink"; purpose: string; link: string };
+}
+
+/** A mail as it goes out. */
+export interface RenderedMail {
+  subject: string;
+  text: string;
+  html: string;
+  headers: Record<string, string>;
+  attachments: readonly { filename: string; contentType: string; content: string }[];
+}

@@ -1,0 +1,50 @@
+import { PrismaPg } from "@prisma/adapter-pg";
+import pg from "pg";
+import { PrismaClient } from "./generated/client.ts";
+
+export interface Connections {
+  pool: pg.Pool;
+  prisma: PrismaClient;
+  close(): Promise<void>;
+}
+
+export interface PoolSettings {
+  connections: number;
+  /** Called when an idle connection breaks: the pool has replaced it already. */
+  onBroken(error: Error): void;
+}
+
+/** One pool for pg and Prisma. Sessions are pinned to UTC; Prisma would store instants wrong otherwise. */
+export function connect(appUrl: string, settings: PoolSettings): Connections {
+  const pool = new pg.Pool({
+    connectionString: appUrl,
+    max: settings.connections,
+    connectionTimeoutMillis: 5_000,
+    options: "-c timezone=UTC -c plan_cache_mode=force_generic_plan",
+  });
+  pool.on("error", settings.onBroken);
+  const prisma = new PrismaClient({ adapter: new PrismaPg(pool) });
+  return {
+    pool,
+    prisma,
+    async close() {
+      await prisma.$disconnect();
+      await pool.end();
+    },
+  };
+}
+
+/**
+ * Refuses a role that row-level security does not stop: a superuser, one with BYPASSRLS, or an owner
+ * of the tables. Answers the sentence that says what to do, or null when all is well.
+ */
+export async function roleFault(pool: pg.Pool): Promise<string | null> {
+  const { rows } = await pool.query<{ name: string; exempt: boolean; owns: boolean }>(
+    `select current_user as name, (rolsuper or rolbypassrls) as exempt,
+            exists (select from pg_tables where schemaname = 'public' and tableowner = current_user) as owns
+     from pg_roles where rolname = current_user`,
+  );
+  const role = rows[0];
+  if (!role || (!role.exempt && !role.owns)) return null;
+  return `APP_DATABASE_URL connects as "${role.name}", whom row-level security does not bind; use forewheel_app, which "npm run migrate" makes.`;
+}

@@ -1,0 +1,50 @@
+import type { Collection, OfVehicle } from "../../application/ports.ts";
+import type { Task } from "../../application/records.ts";
+import type { TaskPlan } from "../../domain/interval/task-plan.ts";
+import type { Prisma } from "../generated/client.ts";
+import { collectionOn, type Delegate } from "./collection.ts";
+import { given, since } from "./filters.ts";
+
+type Row = Record<string, unknown>;
+
+const PLAN_FIELDS = [
+  "kind",
+  "first",
+  "every",
+  "on",
+  "whichever",
+  "repeatFrom",
+  "countsFrom",
+  "severe",
+  "early",
+  "late",
+  "paused",
+] as const satisfies readonly (keyof TaskPlan)[];
+
+export function tasks(
+  prisma: Prisma.TransactionClient,
+  accountId: string,
+): Collection<Task, OfVehicle> {
+  return collectionOn<Task, OfVehicle>(prisma.task as unknown as Delegate, accountId, {
+    order: "createdAt",
+    json: ["first", "every", "severe", "early", "late", "lead"],
+    where: ({ vehicleId, updatedAfter }) => given({ vehicleId, updatedAt: since(updatedAfter) }),
+    read: taskOfRow,
+    write: ({ plan, ...fields }) => (plan ? { ...fields, ...planColumns(plan) } : fields),
+  });
+}
+
+/** A task from a decoded row, in which what the plan does not say is null. */
+export function taskOfRow(row: Row): Task {
+  const plan: Row = {};
+  const rest: Row = { ...row };
+  for (const field of PLAN_FIELDS) {
+    if (rest[field] !== null && rest[field] !== undefined) plan[field] = rest[field];
+    delete rest[field];
+  }
+  return { ...rest, plan } as unknown as Task;
+}
+
+function planColumns(plan: TaskPlan): Row {
+  return Object.fromEntries(PLAN_FIELDS.map((field) => [field, plan[field] ?? null]));
+}

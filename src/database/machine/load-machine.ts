@@ -1,0 +1,128 @@
+import type { Machine } from "../../application/ports.ts";
+import { taskOfRow } from "../collections/tasks.ts";
+import type { Sql } from "../sql.ts";
+
+/** Readings that estimates use of one meter: more than a weekly one over four years. */
+const READINGS_USED = 240;
+/** Settled reminders tell what was already said; none of an older occurrence matters after that. */
+const REMINDER_DAYS = 400;
+
+const MS = (column: string): string => `(extract(epoch from ${column}) * 1000)::float8`;
+
+const STORED = (table: string): string =>
+  `'id', ${table}.id, 'version', ${table}.version, 'createdAt', ${MS(`${table}.created_at`)}, 'updatedAt', ${MS(`${table}.updated_at`)}`;
+
+const ACCOUNT = `jsonb_build_object(${STORED("a")}, 'name', a.name, 'sandbox', a.sandbox, 'clock', ${MS("a.clock")})`;
+
+const MEMBER = `jsonb_build_object(${STORED("m")}, 'name', m.name, 'email', m.email,
+  'emailConfirmedAt', ${MS("m.email_confirmed_at")}, 'emailSuppressed', m.email_suppressed,
+  'unsubscribedAt', ${MS("m.unsubscribed_at")}, 'role', m.role, 'locale', m.locale,
+  'timeZone', m.time_zone, 'unit', m.unit, 'reminders', m.reminders, 'externalId', m.external_id)`;
+
+const VEHICLE = `jsonb_build_object(${STORED("v")}, 'name', v.name, 'kind', v.kind,
+  'meterUnit', v.meter_unit, 'hoursMeter', v.hours_meter, 'make', v.make, 'model', v.model,
+  'modelYear', v.model_year, 'registration', v.registration, 'frameNumber', v.frame_number,
+  'group', v.group_name, 'inServiceOn', v.in_service_on, 'declaredPerYear', v.declared_per_year,
+  'hemisphere', v.hemisphere, 'responsibleMemberId', v.responsible_member_id,
+  'disposedOn', v.disposed_on, 'offRoad', v.off_road, 'notes', v.notes, 'externalId', v.external_id)`;
+
+const METER_CHANGES = `(select coalesce(jsonb_agg(jsonb_build_object('id', c.id, 'meter', c.meter,
+    'at', ${MS("c.at")}, 'before', c.before, 'after', c.after) order by c.at), '[]')
+  from meter_change c where c.account_id = v.account_id and c.vehicle_id = v.id)`;
+
+const LAY_UPS = `(select coalesce(jsonb_agg(jsonb_build_object('id', l.id, 'from', l.from_on,
+    'to', l.to_on, 'reason', l.reason) order by l.from_on), '[]')
+  from lay_up l where l.account_id = v.account_id and l.vehicle_id = v.id)`;
+
+const readingsOf = (meter: string): string => `(select coalesce(jsonb_agg(jsonb_build_object(
+    'id', r.id, 'meter', r.meter, 'at', ${MS("r.at")}, 'value', r.value, 'unit', r.unit, 'total', r.total,
+    'status', r.status, 'confirmed', r.confirmed, 'reasons', r.reasons, 'source', r.source, 'note', r.note,
+    'replacesId', r.replaces_id, 'workRecordId', r.work_record_id, 'externalId', r.external_id,
+    'version', r.version, 'createdAt', ${MS("r.created_at")}, 'updatedAt', ${MS("r.updated_at")})), '[]')
+  from (select * from reading r where r.account_id = v.account_id and r.vehicle_id = v.id
+          and r.meter = '${meter}' and r.status <> 'superseded'
+        order by r.at desc, r.id desc limit ${READINGS_USED}) r)`;
+
+/** Tells a machine that was bought used from a new one, however many readings have come since. */
+const firstTotal = (meter: string): string => `(select r.total from reading r where r.account_id = v.account_id
+  and r.vehicle_id = v.id and r.meter = '${meter}' and r.status = 'accepted' order by r.at, r.id limit 1)`;
+
+const LOGGED = `(select jsonb_build_object('recordId', w.id, 'on', w.done_on, 'at', ${MS("w.done_at")},
+    'distance', w.distance, 'hours', w.hours,
+    'madeOn', (select max(part->>'madeOn') from jsonb_array_elements(w.parts) part))
+  from work_task wt
+  join work_record w on w.account_id = wt.account_id and w.id = wt.work_record_id
+  where wt.account_id = t.account_id and wt.task_id = t.id and w.status <> 'void'
+  order by w.done_at desc, w.id desc limit 1)`;
+
+const TASKS = `(select coalesce(jsonb_agg(jsonb_build_object(${STORED("t")}, 'vehicleId', t.vehicle_id,
+    'title', t.title, 'kind', t.kind, 'first', t.first_limits, 'every', t.every_limits, 'on', t.on_date,
+    'whichever', t.whichever, 'repeatFrom', t.repeat_from, 'countsFrom', t.counts_from,
+    'severe', t.severe, 'early', t.early_limits, 'late', t.late_limits, 'lead', t.lead,
+    'paused', t.paused, 'minutes', t.minutes, 'access', t.access, 'steps', t.steps, 'tools', t.tools,
+    'parts', t.parts, 'fluids', t.fluids, 'cautions', t.cautions, 'closingChecks', t.closing_checks,
+    'points', t.points, 'statedWork', t.stated_work, 'logged', ${LOGGED})
+    order by t.created_at, t.id), '[]')
+  from task t where t.account_id = v.account_id and t.vehicle_id = v.id)`;
+
+const REMINDERS = `(select coalesce(jsonb_agg(jsonb_build_object('id', r.id, 'version', r.version,
+    'vehicleId', r.vehicle_id, 'taskId', r.task_id, 'memberId', r.member_id, 'key', r.key,
+    'occurrence', r.occurrence, 'revision', r.revision, 'stage', r.stage,
+    'plannedFor', ${MS("r.planned_for")}, 'status', r.status, 'why', r.why,
+    'deferredUntilOn', r.deferred_until_on, 'deferredUntilDistance', r.deferred_until_distance,
+    'expectedDay', r.expected_day, 'cancelledBy', r.cancelled_by, 'messageId', r.message_id,
+    'sentAt', ${MS("r.sent_at")}) order by r.id), '[]')
+  from reminder r where r.account_id = v.account_id and r.vehicle_id = v.id
+    and (r.status in ('planned', 'deferred')
+      or r.planned_for > coalesce(a.clock, now()) - interval '${REMINDER_DAYS} days'))`;
+
+const MACHINE = `jsonb_build_object('account', ${ACCOUNT}, 'vehicle', ${VEHICLE}, 'responsible', ${MEMBER},
+  'meterChanges', ${METER_CHANGES}, 'layUps', ${LAY_UPS},
+  'readings', ${readingsOf("distance")} || ${readingsOf("hours")},
+  'firstTotals', jsonb_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}),
+  'tasks', ${TASKS}, 'reminders', ${REMINDERS}, 'replanAt', ${MS("v.replan_at")})`;
+
+const FROM = `from vehicle v
+  join account a on a.id = v.account_id
+  join member m on m.account_id = v.account_id and m.id = v.responsible_member_id`;
+
+const LOAD_ONE = `select ${MACHINE} as machine ${FROM} where v.account_id = current_account() and v.id = $1::uuid`;
+
+const LOAD_MANY = `select ${MACHINE} as machine ${FROM}
+  where v.account_id = current_account() and v.disposed_on is null
+    and ($1::uuid[] is null or v.id = any($1::uuid[])) and ($2::uuid is null or v.id > $2::uuid)
+  order by v.id limit $3::int`;
+
+const LOCK = `select from vehicle where account_id = current_account() and id = $1::uuid for update`;
+
+/**
+ * The machine as one JSON answer. The lock stands in a statement of its own before the one that
+ * reads, so that the reading statement sees what the former holder of the lock committed.
+ */
+export async function loadMachine(sql: Sql, vehicleId: string, lock: boolean): Promise<Machine | null> {
+  const locked = lock ? sql.query("lock-vehicle", LOCK, [vehicleId]) : undefined;
+  const loaded = sql.query<{ machine: RawMachine }>("load-machine", LOAD_ONE, [vehicleId]);
+  const [, rows] = await Promise.all([locked, loaded]);
+  return rows[0] ? machineOf(rows[0].machine) : null;
+}
+
+export async function loadMachines(
+  sql: Sql,
+  filter: { ids?: string[] | undefined; after: string | null; limit: number },
+): Promise<Machine[]> {
+  const rows = await sql.query<{ machine: RawMachine }>("load-machines", LOAD_MANY, [
+    filter.ids ?? null,
+    filter.after,
+    filter.limit,
+  ]);
+  return rows.map((row) => machineOf(row.machine));
+}
+
+type RawMachine = Omit<Machine, "tasks"> & {
+  tasks: (Record<string, unknown> & Pick<Machine["tasks"][number], "logged">)[];
+};
+
+function machineOf(raw: RawMachine): Machine {
+  const tasks = raw.tasks.map(({ logged, ...row }) => ({ ...taskOfRow(row), logged }));
+  return { ...raw, tasks };
+}

@@ -1,0 +1,52 @@
+import type { Claimed, Outcome, Sent } from "../application/ports.ts";
+import type { Sql } from "./sql.ts";
+
+const NOTE = `with noted as (
+    update message set status = $3::text, last_answer = $4::text, lease_until = null, lease_token = null,
+      next_attempt_at = coalesce($5::timestamptz, next_attempt_at),
+      sent_at = case when $3::text = 'sent' then $6::timestamptz else sent_at end,
+      subject = coalesce($7::text, subject), text = coalesce($8::text, text), html = coalesce($9::text, html),
+      headers = coalesce($10::jsonb, headers), attachments = coalesce($11::jsonb, attachments),
+      address = coalesce($12::text, address), version = version + 1, updated_at = $6::timestamptz
+    where account_id = current_account() and id = $1::uuid and lease_token = $2::uuid
+    returning account_id, id
+  ), carried as (
+    update reminder r set
+      status = case when $3::text in ('sent', 'failed') then $3::text else r.status end,
+      sent_at = case when $3::text = 'sent' then $6::timestamptz else r.sent_at end,
+      expected_day = coalesce(e.day, r.expected_day), version = r.version + 1, updated_at = $6::timestamptz
+    from noted n, jsonb_to_recordset($13::jsonb) as e (id uuid, day float8)
+    where r.account_id = n.account_id and r.message_id = n.id and r.id = e.id and r.status in ('planned', 'deferred')
+    returning r.id
+  )
+  select id from noted`;
+
+/**
+ * Notes an outcome where the lease's token still matches, on the message and on the reminders that
+ * it carried, in one statement.
+ */
+export async function noteOutcome(
+  sql: Sql,
+  claimed: Claimed,
+  outcome: Outcome,
+  sent: Sent | null,
+  now: number,
+): Promise<boolean> {
+  const rendered = sent?.rendered;
+  const rows = await sql.query("note-outcome", NOTE, [
+    claimed.messageId,
+    claimed.leaseToken,
+    outcome.status,
+    outcome.answer,
+    "nextAttemptAt" in outcome ? new Date(outcome.nextAttemptAt).toISOString() : null,
+    new Date(now).toISOString(),
+    rendered?.subject ?? null,
+    rendered?.text ?? null,
+    rendered?.html ?? null,
+    rendered ? JSON.stringify(rendered.headers) : null,
+    rendered ? JSON.stringify(rendered.attachments) : null,
+    sent?.address ?? null,
+    JSON.stringify(sent?.expectedDays ?? []),
+  ]);
+  return rows.length === 1;
+}

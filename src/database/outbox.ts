@@ -1,0 +1,152 @@
+import type { Claimed, Outbox } from "../application/ports.ts";
+import type { Connections } from "./client.ts";
+import { KEPT_HOURS } from "./idempotency.ts";
+import { type Sql, sqlOfClient } from "./sql.ts";
+
+/** Reminders taken in one sweep; the next one follows at once while there are more. */
+const GATHERED = 1000;
+/** After this a message is given up and shown as failed. */
+const GIVE_UP_DAYS = 7;
+
+/**
+ * One statement, any number of sweepers at once: rows that another holds are passed over. Reminders
+ * of one member that fall into the same hour join one message while it waits; a straggler whose
+ * message has gone gets one of its own.
+ */
+const GATHER = `with due as (
+    select r.account_id, r.id, r.member_id, 'reminders:' || r.member_id || ':' ||
+           to_char(r.planned_for at time zone 'UTC', 'YYYY-MM-DD"T"HH24') as base
+    from reminder r join account a on a.id = r.account_id
+    where r.status in ('planned', 'deferred') and r.message_id is null and r.planned_for <= $1::timestamptz
+      and (($2::uuid is null and not a.sandbox) or a.id = $2::uuid)
+    order by r.planned_for, r.id limit ${GATHERED} for update of r skip locked
+  ), letters as (
+    select account_id, member_id, base, min(id::text) as eldest,
+           row_number() over (order by account_id, member_id, base) as n
+    from due group by account_id, member_id, base
+  ), addressed as (
+    select l.*, case when exists (select from message m where m.account_id = l.account_id
+                                    and m.dedupe = l.base and m.status <> 'waiting')
+                     then l.base || ':' || l.eldest else l.base end as dedupe
+    from letters l
+  ), made as (
+    insert into message (account_id, id, member_id, kind, dedupe, status, next_attempt_at, give_up_at,
+                         message_id_header, created_at, updated_at)
+    select account_id, i.id, member_id, 'reminder', dedupe, 'waiting', $1::timestamptz,
+           $1::timestamptz + interval '${GIVE_UP_DAYS} days', '<message-' || i.id || '@' || $4::text || '>',
+           $1::timestamptz, $1::timestamptz
+    from addressed join (select id, n from unnest($3::uuid[]) with ordinality as u (id, n)) i using (n)
+    on conflict (account_id, dedupe) do update set updated_at = excluded.updated_at where message.status = 'waiting'
+    returning account_id, id, dedupe
+  )
+  update reminder r set message_id = m.id, version = r.version + 1, updated_at = $1::timestamptz
+  from due d join addressed ad on ad.account_id = d.account_id and ad.member_id = d.member_id and ad.base = d.base
+       join made m on m.account_id = ad.account_id and m.dedupe = ad.dedupe
+  where r.account_id = d.account_id and r.id = d.id
+  returning r.id`;
+
+const TO_REPLAN = `select v.account_id::text as "accountId", v.id::text as "vehicleId"
+  from vehicle v join account a on a.id = v.account_id
+  where v.replan_at <= $1::timestamptz and (($2::uuid is null and not a.sandbox) or a.id = $2::uuid)
+  order by v.replan_at limit $3::int`;
+
+const WAITING = `select m.account_id::text as "accountId", m.id::text as "messageId"
+  from message m join account a on a.id = m.account_id
+  where m.status in ('waiting', 'sending', 'unknown') and m.next_attempt_at <= $1::timestamptz
+    and (m.lease_until is null or m.lease_until < clock_timestamp())
+    and (($2::uuid is null and not a.sandbox) or a.id = $2::uuid)
+  order by m.next_attempt_at limit $3::int`;
+
+const CLAIM = `update message set status = 'sending', attempts = attempts + 1, lease_token = gen_random_uuid(),
+    lease_until = clock_timestamp() + $3::float8 * interval '1 millisecond', version = version + 1,
+    updated_at = $4::timestamptz
+  where account_id = $1::uuid and id = $2::uuid and status in ('waiting', 'sending', 'unknown')
+    and next_attempt_at <= $4::timestamptz and (lease_until is null or lease_until < clock_timestamp())
+  returning account_id::text as "accountId", id::text as "messageId", lease_token::text as "leaseToken", attempts`;
+
+const STILL_HELD = `select from message where account_id = $1::uuid and id = $2::uuid and lease_token = $3::uuid
+  and lease_until > clock_timestamp() + $4::float8 * interval '1 millisecond'`;
+
+const NEXT_MOMENT = `select (extract(epoch from least(
+    (select min(planned_for) from reminder where account_id = $1::uuid and status in ('planned', 'deferred') and message_id is null),
+    (select min(replan_at) from vehicle where account_id = $1::uuid),
+    (select min(next_attempt_at) from message where account_id = $1::uuid and status in ('waiting', 'unknown'))
+  )) * 1000)::float8 as moment`;
+
+const FORGET = `with gone as (delete from idempotency where created_at < now() - interval '${KEPT_HOURS} hours' returning 1)
+  select count(*)::int as n from gone`;
+
+const OLDEST = `select coalesce(max(extract(epoch from $1::timestamptz - m.next_attempt_at)) * 1000, 0)::float8 as ms
+  from message m join account a on a.id = m.account_id
+  where m.status in ('waiting', 'sending', 'unknown') and m.next_attempt_at <= $1::timestamptz and not a.sandbox`;
+
+export function outboxOn({ pool }: Connections): Outbox {
+  const across = <T>(work: (sql: Sql) => Promise<T>): Promise<T> =>
+    scopedTo(pool, "forewheel.scope", "worker", work);
+  return {
+    async time() {
+      const { rows } = await pool.query<{ now: number }>(
+        "select (extract(epoch from now()) * 1000)::float8 as now",
+      );
+      return Math.floor(rows[0]?.now ?? Number.NaN);
+    },
+    toReplan: (now, limit, sandbox) =>
+      across((sql) => sql.query("machines-to-replan", TO_REPLAN, [iso(now), sandbox, limit])),
+    gather: (now, ids, domain, sandbox) =>
+      across(async (sql) => {
+        const fresh = Array.from({ length: GATHERED }, ids);
+        const values = [iso(now), sandbox, fresh, domain];
+        return (await sql.query("gather-reminders", GATHER, values)).length;
+      }),
+    waiting: (now, limit, sandbox) =>
+      across((sql) => sql.query("waiting-messages", WAITING, [iso(now), sandbox, limit])),
+    claim: (accountId, messageId, leaseMs, now) =>
+      across(async (sql) => {
+        const values = [accountId, messageId, leaseMs, iso(now)];
+        return (await sql.query<Claimed>("claim-message", CLAIM, values))[0] ?? null;
+      }),
+    stillHeld: ({ accountId, messageId, leaseToken }, ms) =>
+      across(async (sql) => {
+        const values = [accountId, messageId, leaseToken, ms];
+        return (await sql.query("lease-still-held", STILL_HELD, values)).length === 1;
+      }),
+    nextMoment: (sandbox) =>
+      across(async (sql) => {
+        const rows = await sql.query<{ moment: number | null }>("next-moment", NEXT_MOMENT, [sandbox]);
+        return rows[0]?.moment ?? null;
+      }),
+    forgetAnswers: () =>
+      across(async (sql) => (await sql.query<{ n: number }>("forget-answers", FORGET, []))[0]?.n ?? 0),
+    oldestWaiting: (now) =>
+      across(async (sql) => (await sql.query<{ ms: number }>("oldest-waiting", OLDEST, [iso(now)]))[0]?.ms ?? 0),
+  };
+}
+
+function iso(instant: number): string {
+  return new Date(instant).toISOString();
+}
+
+/** One transaction with one setting, which decides what row-level security lets it see. */
+export async function scopedTo<T>(
+  pool: Connections["pool"],
+  setting: "forewheel.scope" | "forewheel.key" | "forewheel.account",
+  value: string,
+  work: (sql: Sql) => Promise<T>,
+): Promise<T> {
+  const client = await pool.connect();
+  let broken: Error | undefined;
+  try {
+    await client.query("begin");
+    await client.query("select set_config($1, $2, true)", [setting, value]);
+    const result = await work(sqlOfClient(client));
+    await client.query("commit");
+    return result;
+  } catch (error) {
+    await client.query("rollback").catch((failed: Error) => {
+      broken = failed;
+    });
+    throw error;
+  } finally {
+    client.release(broken);
+  }
+}

@@ -1,0 +1,104 @@
+import type { PoolClient } from "pg";
+import type { Database } from "../application/ports.ts";
+import { Refusal } from "../domain/failure/failure.ts";
+import type { Connections } from "./client.ts";
+import { sqlState } from "./errors.ts";
+import type { Prisma } from "./generated/client.ts";
+import { answerOnce } from "./idempotency.ts";
+import { type Sql, sqlOfClient, sqlOfPrisma } from "./sql.ts";
+import { machineStore, readingByExternalId, transactionOn } from "./transaction.ts";
+
+/** How long a request waits for another that holds the same row or repeats the same key. */
+const LOCK_WAIT = "5s";
+const PRISMA_LIMITS = { maxWait: 10_000, timeout: 30_000 };
+
+const SCOPE = `select set_config('forewheel.account', $1::text, true), set_config('lock_timeout', '${LOCK_WAIT}', true)`;
+
+/**
+ * The only door to a query. Each transaction is told whose rows it sees, by a setting that ends with
+ * it: one connection serves all accounts, and a setting of the session would leak across them.
+ */
+export function databaseOn({ pool, prisma }: Connections): Database {
+  const scoped = <T>(
+    accountId: string,
+    work: (sql: Sql, on: Prisma.TransactionClient) => Promise<T>,
+  ): Promise<T> =>
+    retrying(() =>
+      prisma.$transaction(async (on) => {
+        const sql = sqlOfPrisma(on);
+        await sql.query("scope", SCOPE, [accountId]);
+        return work(sql, on);
+      }, PRISMA_LIMITS),
+    );
+  return {
+    asAccount: (accountId, work) => scoped(accountId, (_sql, on) => work(transactionOn(on, accountId))),
+    once: (accountId, request, work) =>
+      scoped(accountId, (sql, on) =>
+        answerOnce(sql, request, () => work(transactionOn(on, accountId))),
+      ),
+    onceForOperator: (accountId, request, work) =>
+      scoped(OPERATOR, (sql, on) =>
+        answerOnce(sql, request, async () => {
+          await sql.query("scope", SCOPE, [accountId]);
+          const answer = await work(transactionOn(on, accountId));
+          await sql.query("scope", SCOPE, [OPERATOR]);
+          return answer;
+        }),
+      ),
+    onceForReading: (accountId, request, work) =>
+      retrying(() =>
+        onClient(pool, async (client) => {
+          const sql = sqlOfClient(client);
+          await Promise.all([client.query("begin"), sql.query("scope", SCOPE, [accountId])]);
+          return answerOnce(sql, request, () =>
+            work({
+              accountId,
+              machine: machineStore(sql),
+              readingByExternalId: (externalId) => readingByExternalId(sql, externalId),
+            }),
+          );
+        }),
+      ),
+  };
+}
+
+/** Where the answers to the operator's requests are kept: no account has this id. */
+const OPERATOR = "00000000-0000-0000-0000-000000000000";
+
+/** A transaction on pg's own client; the work opens it, so that BEGIN need not be waited for. */
+async function onClient<T>(
+  pool: Connections["pool"],
+  work: (client: PoolClient) => Promise<T>,
+): Promise<T> {
+  const client = await pool.connect();
+  let broken: Error | undefined;
+  try {
+    const result = await work(client);
+    await client.query("commit");
+    return result;
+  } catch (error) {
+    await client.query("rollback").catch((failed: Error) => {
+      broken = failed;
+    });
+    throw error;
+  } finally {
+    client.release(broken);
+  }
+}
+
+/**
+ * Two requests that write the same new thing at once: one loses on a unique index, tries again and
+ * then finds what the other wrote. A lock that was waited for in vain is told as such.
+ */
+async function retrying<T>(work: () => Promise<T>): Promise<T> {
+  for (let attempt = 1; ; attempt += 1) {
+    try {
+      return await work();
+    } catch (error) {
+      const state = sqlState(error);
+      if (state === "55P03") throw new Refusal({ kind: "idempotencyRunning" });
+      const again = state === "23505" || state === "40001" || state === "40P01";
+      if (!again || attempt === 3) throw error;
+    }
+  }
+}

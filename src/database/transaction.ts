@@ -1,0 +1,118 @@
+import type { Transaction } from "../application/ports.ts";
+import type { Account, Member, Message, Reading } from "../application/records.ts";
+import { messages, reminders } from "./collections/mail.ts";
+import { layUps, meterChanges, readings, vehicles } from "./collections/machines.ts";
+import { keys, members } from "./collections/people.ts";
+import { tasks } from "./collections/tasks.ts";
+import { setWorkedTasks, work } from "./collections/work.ts";
+import { listEvents } from "./events.ts";
+import type { Prisma } from "./generated/client.ts";
+import { loadMachine, loadMachines } from "./machine/load-machine.ts";
+import { writeChanges } from "./machine/write-changes.ts";
+import { noteOutcome } from "./note-outcome.ts";
+import { decodeRow, encodeFields } from "./row.ts";
+import { type Sql, sqlOfPrisma } from "./sql.ts";
+
+/** The account's rows through a transaction that Prisma opened and `tenancy.ts` scoped. */
+export function transactionOn(prisma: Prisma.TransactionClient, accountId: string): Transaction {
+  const sql = sqlOfPrisma(prisma);
+  const allMessages = messages(prisma, accountId);
+  return {
+    accountId,
+    accounts: accounts(prisma, accountId),
+    members: members(prisma, accountId),
+    async owner() {
+      const owner = await prisma.member.findFirstOrThrow({ where: { accountId, role: "owner" } });
+      return decodeRow<Member>(owner);
+    },
+    keys: keys(prisma, accountId),
+    vehicles: vehicles(prisma, accountId),
+    meterChanges: meterChanges(prisma, accountId),
+    layUps: layUps(prisma, accountId),
+    readings: readings(prisma, accountId),
+    readingByExternalId: (externalId) => readingByExternalId(sql, externalId),
+    setTotals: (totals, at) => setTotals(sql, totals, at),
+    tasks: tasks(prisma, accountId),
+    work: work(prisma, accountId),
+    setWorkedTasks: (recordId, worked) => setWorkedTasks(prisma, accountId, recordId, worked),
+    reminders: reminders(prisma, accountId),
+    messages: allMessages,
+    async messageByDedupe(dedupe): Promise<Message | null> {
+      const row = await prisma.message.findFirst({
+        where: { accountId, dedupe },
+        select: { id: true },
+      });
+      return row ? allMessages.find(row.id) : null;
+    },
+    events: { list: (filter, page) => listEvents(sql, filter, page) },
+    noteOutcome: (claimed, outcome, sent, now) => noteOutcome(sql, claimed, outcome, sent, now),
+    useNonce: (nonce, at) => useNonce(sql, nonce, at),
+    machine: machineStore(sql),
+  };
+}
+
+export function machineStore(sql: Sql): Transaction["machine"] {
+  return {
+    load: (vehicleId, lock) => loadMachine(sql, vehicleId, lock),
+    loadMany: (filter) => loadMachines(sql, filter),
+    write: (changes, at) => writeChanges(sql, changes, at),
+  };
+}
+
+export async function readingByExternalId(sql: Sql, externalId: string): Promise<Reading | null> {
+  const rows = await sql.query<{ reading: Reading }>("reading-by-external-id", READING, [externalId]);
+  return rows[0]?.reading ?? null;
+}
+
+const MS = (column: string): string => `(extract(epoch from ${column}) * 1000)::float8`;
+
+const READING = `select jsonb_build_object('id', id, 'vehicleId', vehicle_id, 'meter', meter, 'at', ${MS("at")},
+    'value', value, 'unit', unit, 'total', total, 'status', status, 'confirmed', confirmed, 'reasons', reasons,
+    'source', source, 'note', note, 'replacesId', replaces_id, 'workRecordId', work_record_id,
+    'externalId', external_id, 'version', version, 'createdAt', ${MS("created_at")}, 'updatedAt', ${MS("updated_at")}) as reading
+  from reading where account_id = current_account() and external_id = $1::text`;
+
+function accounts(prisma: Prisma.TransactionClient, accountId: string): Transaction["accounts"] {
+  const find = async (): Promise<Account | null> => {
+    const row = await prisma.account.findFirst({ where: { id: accountId } });
+    return row ? decodeRow<Account>(row) : null;
+  };
+  return {
+    find,
+    async insert(row) {
+      await prisma.account.create({ data: encodeFields(row, []) as never });
+      return (await find()) as Account;
+    },
+    async update(version, fields) {
+      const { count } = await prisma.account.updateMany({
+        where: { id: accountId, version },
+        data: { ...encodeFields(fields, []), version: { increment: 1 } },
+      });
+      return count === 1 ? find() : null;
+    },
+  };
+}
+
+async function setTotals(
+  sql: Sql,
+  totals: readonly { id: string; total: number }[],
+  at: number,
+): Promise<void> {
+  await sql.query(
+    "set-totals",
+    `update reading set total = n.total, version = version + 1, updated_at = $2::timestamptz
+     from jsonb_to_recordset($1::jsonb) as n (id uuid, total float8)
+     where account_id = current_account() and reading.id = n.id`,
+    [JSON.stringify(totals), new Date(at).toISOString()],
+  );
+}
+
+async function useNonce(sql: Sql, nonce: string, at: number): Promise<boolean> {
+  const rows = await sql.query(
+    "use-nonce",
+    `insert into link_use (account_id, nonce, used_at, outcome)
+     values (current_account(), $1::text, $2::timestamptz, '{}') on conflict do nothing returning nonce`,
+    [nonce, new Date(at).toISOString()],
+  );
+  return rows.length === 1;
+}

@@ -1,0 +1,198 @@
+import { type Instant, MS_PER_DAY } from "../calendar/plain-date.ts";
+import { convertDistance, type DistanceUnit } from "../units/distance.ts";
+import type { VehicleKind } from "../usage/kind.ts";
+import type { Expectation } from "./expectation.ts";
+import { mostHoursIn, mostKmIn } from "./plausible-speed.ts";
+import { SLIP_PRIOR, type Slip, type SlipCode, slipsOf } from "./slips.ts";
+import { type MeterChange, totalOf } from "./total.ts";
+
+/** What was posted: the figure shown, in its unit. */
+export interface Posted {
+  at: Instant;
+  value: number;
+  unit: DistanceUnit | "h";
+}
+
+/** A reading of the same meter that is known; totals in the meter's unit. */
+export interface Known extends Posted {
+  id: string;
+  total: number;
+  status: "accepted" | "held" | "superseded";
+  confirmed: boolean;
+}
+
+export type HoldCode =
+  | "runsBackwards"
+  | "tooFast"
+  | "sameInstantOtherValue"
+  | "earlierIsTheSlip"
+  | SlipCode;
+
+export interface HoldReason {
+  code: HoldCode;
+  /** What the meter more likely showed, in the unit that was posted. */
+  likelierValue?: number;
+  /** The reading posted before that is the likelier slip, or that this one contradicts. */
+  earlierReadingId?: string;
+}
+
+export type Acceptance =
+  | { status: "accepted"; total: number }
+  | { status: "held"; total: number; reasons: HoldReason[] }
+  | { status: "same"; id: string };
+
+export interface Context {
+  meterUnit: DistanceUnit;
+  kind: VehicleKind;
+  now: Instant;
+  /** A person looked again and said that it is right. */
+  confirmed: boolean;
+  /** The forecast at the posted instant from some of the known readings; null without any. */
+  expect(before: readonly Known[]): Expectation | null;
+}
+
+/** A total less likely than this to be reached deserves a second look. */
+const SURPRISING = 0.004;
+/** How much likelier a slip must be than the figure as posted: evidence of 20 to 1. */
+const FAR_LIKELIER = Math.log(20);
+
+/**
+ * Judges a reading. It is held only on evidence: it contradicts its neighbours in time, implies a
+ * speed that no such machine has, or is surprising and one of the usual slips explains it far
+ * better. The first reading of a meter is accepted.
+ */
+export function acceptReading(
+  posted: Posted,
+  known: readonly Known[],
+  changes: readonly MeterChange[],
+  context: Context,
+): Acceptance {
+  const total = totalOf(inMeterUnit(posted.value, posted.unit, context), posted.at, changes);
+  const there = known.filter(({ at, status }) => at === posted.at && status !== "superseded");
+  const same = there.find(({ value, unit }) => value === posted.value && unit === posted.unit);
+  if (same) return { status: "same", id: same.id };
+  if (context.confirmed) return { status: "accepted", total };
+  const counted = known.filter(({ status }) => status === "accepted");
+  const clash = there.find(({ status }) => status === "accepted");
+  if (clash) {
+    const reason = { code: "sameInstantOtherValue", earlierReadingId: clash.id } as const;
+    return { status: "held", total, reasons: [reason] };
+  }
+  const reasons = reasonsToHold({ posted, total, changes, context, counted });
+  return reasons.length === 0 ? { status: "accepted", total } : { status: "held", total, reasons };
+}
+
+interface Case {
+  posted: Posted;
+  total: number;
+  changes: readonly MeterChange[];
+  context: Context;
+  counted: readonly Known[];
+}
+
+function reasonsToHold(one: Case): HoldReason[] {
+  const { before, after } = neighbours(one);
+  if (!before && !after) return [];
+  const backwards = (before && one.total < before.total) || (after && one.total > after.total);
+  if (backwards) return contradiction(one, "runsBackwards", before, after);
+  if (isTooFast(one, before, after)) return contradiction(one, "tooFast", before, after);
+  // Between two readings that agree with it nothing is left to doubt.
+  if (after || !before) return [];
+  const expected = one.context.expect(upTo(one));
+  if (!expected || expected.tail(one.total) >= SURPRISING) return [];
+  const slip = likeliestSlip(one, expected, before, after);
+  return slip && slip.gain > FAR_LIKELIER ? [reasonOf(slip)] : [];
+}
+
+/** A contradiction, with the slip that explains it: of this reading, or of the one before it. */
+function contradiction(
+  one: Case,
+  code: "runsBackwards" | "tooFast",
+  before: Known | undefined,
+  after: Known | undefined,
+): HoldReason[] {
+  const earlier = earlierSlip(one, before);
+  if (earlier) return [{ code, earlierReadingId: earlier.id }, { code: "earlierIsTheSlip", earlierReadingId: earlier.id }];
+  const expected = one.context.expect(upTo(one));
+  const slip = expected && likeliestSlip(one, expected, before, after);
+  const other = before && one.total < before.total ? before : (after ?? before);
+  const found: HoldReason = { code, ...(other && { earlierReadingId: other.id }) };
+  return slip ? [found, reasonOf(slip)] : [found];
+}
+
+/**
+ * The reading before, if without it this one fits what came earlier, while it does not fit that
+ * itself: then it is the likelier slip. A reading that a person confirmed is no slip.
+ */
+function earlierSlip(one: Case, before: Known | undefined): Known | null {
+  if (!before || before.confirmed) return null;
+  const others = one.counted.filter(({ id, at }) => id !== before.id && at <= one.posted.at);
+  if (others.length === 0) return null;
+  const least = others.reduce((most, { total }) => Math.max(most, total), 0);
+  if (one.total < least) return null;
+  const expected = one.context.expect(others);
+  if (!expected || expected.tail(one.total) < SURPRISING) return null;
+  return expected.tail(before.total) < SURPRISING ? before : null;
+}
+
+interface WeighedSlip extends Slip {
+  /** How much likelier it is than the figure as posted, as a natural logarithm. */
+  gain: number;
+}
+
+function likeliestSlip(
+  one: Case,
+  expected: Expectation,
+  before: Known | undefined,
+  after: Known | undefined,
+): WeighedSlip | null {
+  const { posted, changes, context } = one;
+  const asPosted = expected.logDensity(one.total);
+  let best: WeighedSlip | null = null;
+  for (const slip of slipsOf(posted.value, posted.unit)) {
+    const total = totalOf(inMeterUnit(slip.value, posted.unit, context), posted.at, changes);
+    if ((before && total < before.total) || (after && total > after.total)) continue;
+    if (isTooFast({ ...one, total }, before, after)) continue;
+    const gain = expected.logDensity(total) + SLIP_PRIOR[slip.code] - asPosted;
+    if (!best || gain > best.gain) best = { ...slip, gain };
+  }
+  return best;
+}
+
+function reasonOf({ code, value }: Slip): HoldReason {
+  return { code, likelierValue: Math.round(value * 10) / 10 };
+}
+
+function neighbours({ posted, counted }: Case): { before?: Known; after?: Known } {
+  let before: Known | undefined;
+  let after: Known | undefined;
+  for (const one of counted) {
+    if (one.at < posted.at && (!before || one.at > before.at)) before = one;
+    if (one.at > posted.at && (!after || one.at < after.at)) after = one;
+  }
+  return { ...(before && { before }), ...(after && { after }) };
+}
+
+function upTo({ posted, counted }: Case): Known[] {
+  return counted.filter(({ at }) => at <= posted.at);
+}
+
+function isTooFast(one: Case, before: Known | undefined, after: Known | undefined): boolean {
+  const { posted, total } = one;
+  return [before, after].some((other) => {
+    if (!other) return false;
+    const days = Math.abs(posted.at - other.at) / MS_PER_DAY;
+    return Math.abs(total - other.total) > mostIn(days, one);
+  });
+}
+
+/** The most that the meter can move in so many days, in the meter's unit. */
+function mostIn(days: number, { posted, context }: Case): number {
+  if (posted.unit === "h") return mostHoursIn(days);
+  return convertDistance(mostKmIn(days, context.kind), "km", context.meterUnit);
+}
+
+function inMeterUnit(value: number, unit: Posted["unit"], { meterUnit }: Context): number {
+  return unit === "h" ? value : convertDistance(value, unit, meterUnit);
+}
+

@@ -1,0 +1,112 @@
+import type { ZodOpenApiResponseObject, ZodOpenApiResponsesObject } from "zod-openapi";
+import { type DocumentedHeader, headerReferences } from "./document-components.ts";
+import { PROBLEM_MEDIA_TYPE, PROBLEMS, type ProblemKind, toProblem } from "./problems.ts";
+import { type AnswerContract, needsIfMatch, type Route } from "./route.ts";
+import { problem } from "./schemas/problem.ts";
+
+type Status = `${1 | 2 | 3 | 4 | 5}${string}`;
+
+/** What an operation answers when all is well. */
+export function answersOf(route: Route<never>): ZodOpenApiResponsesObject {
+  const answers: ZodOpenApiResponsesObject = {};
+  for (const [status, contract] of Object.entries(route.answers)) {
+    answers[status as Status] = answerOf(route, Number(status), contract);
+  }
+  if (route.versioned === true && route.method === "GET") {
+    answers["304"] = {
+      description: "It is still what the caller has.",
+      headers: headerReferences(["X-Request-Id", "ETag"]),
+    };
+  }
+  return answers;
+}
+
+function answerOf(
+  route: Route<never>,
+  status: number,
+  contract: AnswerContract,
+): ZodOpenApiResponseObject {
+  const own = Object.entries(contract.headers ?? {}).map(([name, description]) => [
+    name,
+    { description, schema: { type: "string" as const } },
+  ]);
+  const content = {
+    ...(contract.schema && { "application/json": mediaOf(contract.schema, contract.example) }),
+    ...contract.media,
+  };
+  return {
+    description: contract.description,
+    headers: { ...headerReferences(headersAnswered(route, status)), ...Object.fromEntries(own) },
+    ...(Object.keys(content).length > 0 ? { content } : {}),
+  };
+}
+
+function mediaOf(schema: NonNullable<AnswerContract["schema"]>, example: unknown) {
+  return { schema, ...(example === undefined ? {} : { example }) };
+}
+
+function headersAnswered(route: Route<never>, status: number): DocumentedHeader[] {
+  const names: DocumentedHeader[] = ["X-Request-Id"];
+  if (!route.unlimited) names.push("RateLimit", "RateLimit-Policy");
+  if (route.versioned !== undefined && status !== 204) names.push("ETag");
+  if (status === 201) names.push("Location");
+  if (route.query !== undefined && "cursor" in route.query.shape) names.push("Link");
+  return names;
+}
+
+/** Every problem that an operation may answer with: those its contract names, and those it implies. */
+function problemsOf(route: Route<never>): readonly ProblemKind[] {
+  const implied: ProblemKind[] = ["malformed", "internal", "unavailable"];
+  if (!route.unlimited) implied.push("tooManyRequests");
+  if (!("open" in route.access)) implied.push("unauthenticated");
+  if ("scope" in route.access) implied.push("forbidden");
+  if (route.params !== undefined) implied.push("notFound");
+  if (route.query !== undefined) implied.push("invalid");
+  if (route.body !== undefined) {
+    implied.push("invalid", "unsupportedMediaType", "unsupportedCoding", "bodyTooLarge");
+  }
+  if (route.creates) implied.push("badHeader", "idempotencyMismatch", "idempotencyRunning");
+  if (needsIfMatch(route)) implied.push("preconditionRequired");
+  if (route.versioned !== undefined && route.method !== "POST") implied.push("preconditionFailed");
+  return [...new Set([...implied, ...(route.problems ?? [])])];
+}
+
+/** One answer a status, with an example of each kind of problem that has it. */
+export function problemsIn(route: Route<never>, baseUrl: string): ZodOpenApiResponsesObject {
+  const byStatus = new Map<number, ProblemKind[]>();
+  for (const kind of problemsOf(route)) {
+    const { status } = PROBLEMS[kind];
+    byStatus.set(status, [...(byStatus.get(status) ?? []), kind]);
+  }
+  const entries = [...byStatus].map(([status, kinds]) => [
+    String(status),
+    problemAnswer(status, kinds, baseUrl),
+  ]);
+  return Object.fromEntries(entries) as ZodOpenApiResponsesObject;
+}
+
+function problemAnswer(
+  status: number,
+  kinds: readonly ProblemKind[],
+  baseUrl: string,
+): ZodOpenApiResponseObject {
+  const examples = kinds.map((kind) => [
+    kind,
+    {
+      summary: PROBLEMS[kind].title,
+      value: toProblem(PROBLEMS[kind].example, baseUrl, EXAMPLE_ID).body,
+    },
+  ]);
+  return {
+    description: `${kinds.map((kind) => PROBLEMS[kind].title).join("; or ")}.`,
+    headers: headerReferences(["X-Request-Id", ...(HEADERS_BY_STATUS[status] ?? [])]),
+    content: { [PROBLEM_MEDIA_TYPE]: { schema: problem, examples: Object.fromEntries(examples) } },
+  };
+}
+
+const EXAMPLE_ID = "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10";
+const HEADERS_BY_STATUS: Readonly<Record<number, readonly DocumentedHeader[]>> = {
+  401: ["WWW-Authenticate"],
+  429: ["Retry-After"],
+  503: ["Retry-After"],
+};

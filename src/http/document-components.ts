@@ -1,0 +1,51 @@
+import type { ZodOpenApiComponentsObject } from "zod-openapi";
+
+function header(description: string, example: string) {
+  return { description, schema: { type: "string" as const }, example };
+}
+
+/** Response headers, each described once and referred to. */
+export const DOCUMENT_HEADERS = {
+  "X-Request-Id": header(
+    "Names this request in the log, and as the instance of a problem: the caller's own, if sane.",
+    "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10",
+  ),
+  ETag: header("The version of what is shown, as a strong entity tag.", '"7"'),
+  Location: header(
+    "Where what was created is found.",
+    "/v1/vehicles/01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10",
+  ),
+  Link: header(
+    'The next page of a list (RFC 8288), with rel="next"; absent from the last page.',
+    '</v1/vehicles?cursor=Zm9y>; rel="next"',
+  ),
+  "RateLimit-Policy": header("How many requests (q) in how many seconds (w).", '"key";q=100;w=1'),
+  RateLimit: header(
+    "How many requests are left (r), and for how many seconds (t).",
+    '"key";r=99;t=1',
+  ),
+  "Retry-After": header("Seconds to wait.", "1"),
+  "WWW-Authenticate": header("How to authenticate (RFC 6750).", 'Bearer realm="forewheel"'),
+} satisfies ZodOpenApiComponentsObject["headers"];
+
+export type DocumentedHeader = keyof typeof DOCUMENT_HEADERS;
+
+export function headerReferences(names: readonly DocumentedHeader[]) {
+  return Object.fromEntries(
+    names.map((name) => [name, { $ref: `#/components/headers/${name}` as const }]),
+  );
+}
+
+export const SECURITY_SCHEMES: NonNullable<ZodOpenApiComponentsObject["securitySchemes"]> = {
+  apiKey: {
+    type: "http",
+    scheme: "bearer",
+    description:
+      "An API key of the account. What it may do is in its scopes: read, readings:write, write (which includes readings:write) and admin.",
+  },
+  operatorToken: {
+    type: "http",
+    scheme: "bearer",
+    description: "The token of whoever runs the service, set in its environment.",
+  },
+};

@@ -1,0 +1,53 @@
+import type { FastifyInstance } from "fastify";
+import { WireRefusal } from "./wire-failure.ts";
+
+const UTF8 = new TextDecoder("utf-8", { fatal: true });
+
+/**
+ * Lets the routes of this scope take JSON, and nothing else. An empty body is let through as
+ * undefined: whether one is needed is for the route to say.
+ */
+export function takeJson(app: FastifyInstance): void {
+  app.removeAllContentTypeParsers();
+  app.addContentTypeParser(
+    ["application/json", "application/merge-patch+json"],
+    { parseAs: "buffer" },
+    (_request, body, done) => {
+      try {
+        done(null, parseJson(body as Buffer));
+      } catch (error) {
+        done(error as Error);
+      }
+    },
+  );
+}
+
+/** @throws WireRefusal malformed */
+function parseJson(bytes: Buffer): unknown {
+  if (bytes.length === 0) return undefined;
+  let text: string;
+  try {
+    text = UTF8.decode(bytes);
+  } catch {
+    throw malformed("The body is not UTF-8.");
+  }
+  try {
+    return JSON.parse(text) as unknown;
+  } catch (error) {
+    throw malformed(`The body is not JSON: ${told(error)}.`);
+  }
+}
+
+/** The runtime's own words, which say where; a long excerpt of the body is left out. */
+function told(error: unknown): string {
+  const message = error instanceof Error ? error.message : "it cannot be parsed";
+  return /at position \d+/.exec(message)
+    ? `it breaks off ${/at position \d+/.exec(message)?.[0]}`
+    : message.startsWith("Unexpected end")
+      ? "it ends before its value does"
+      : "it has a character where none may stand";
+}
+
+function malformed(detail: string): WireRefusal {
+  return new WireRefusal({ kind: "malformed", detail });
+}

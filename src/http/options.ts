@@ -1,0 +1,44 @@
+import type { FastifyBaseLogger } from "fastify";
+import type { Registry } from "prom-client";
+import type { KeyRecord } from "./plugins/authenticate.ts";
+import type { RateOptions } from "./plugins/rate-limit.ts";
+
+/** What the HTTP layer itself asks of the rest; everything that a verb needs is in its services. */
+export interface HttpPorts {
+  /** The key with this public id, whatever its state; one that has been revoked is null. */
+  findKey(publicId: string): Promise<KeyRecord | null>;
+  /** Told of each use of a key; must not throw, and is not waited for. */
+  keyUsed?(key: { accountId: string; keyId: string }, at: number): void;
+  /** Whether what the service stands on can be reached. */
+  ready(): Promise<boolean>;
+  /** Whether some account lets a browser on this origin call; without it none may. */
+  allowsOrigin?(origin: string): Promise<boolean>;
+}
+
+export interface HttpOptions {
+  /** Origin of the API, without a slash at its end: in problem types and in the description. */
+  readonly baseUrl: string;
+  readonly ports: HttpPorts;
+  /** At least 32 characters; signs cursors. */
+  readonly signingSecret: string;
+  /** Null where no operator's call is taken. */
+  readonly operatorToken: string | null;
+  /** The wall clock, in milliseconds since 1970-01-01T00:00:00Z. */
+  now(): number;
+  readonly rates: RateOptions;
+  readonly logger?: FastifyBaseLogger;
+  /** Proxies whose `X-Forwarded-For` is believed; none by default. */
+  readonly trustProxy?: string | readonly string[];
+  /** Collects the metrics; a new one by default. */
+  readonly registry?: Registry;
+  /** Holds every answer against its contract, for tests: a breach becomes a 500. */
+  readonly checkAnswers?: boolean;
+  /** Merged into the OpenAPI document: webhooks, more about a tag. */
+  readonly description: DescriptionOptions;
+}
+
+export interface DescriptionOptions {
+  readonly version: string;
+  readonly tags: readonly { readonly name: string; readonly description: string }[];
+  readonly webhooks?: Readonly<Record<string, unknown>>;
+}

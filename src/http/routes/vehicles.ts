@@ -1,0 +1,178 @@
+import { visibleVehicles } from "../../application/caller.ts";
+import { accountTime, type Deps } from "../../application/deps.ts";
+import type { Transaction } from "../../application/ports.ts";
+import type { Vehicle } from "../../application/records.ts";
+import {
+  addVehicle,
+  changeVehicle,
+  findVehicle,
+  removeVehicle,
+} from "../../application/vehicles.ts";
+import { dateAt } from "../../domain/calendar/zone.ts";
+import { exampleVehicle } from "../examples.ts";
+import { pageAnswer, pageAsked } from "../lists.ts";
+import { applyPatch, patchOf } from "../patch-body.ts";
+import { shownVehicle, writableVehicle } from "../present/vehicle.ts";
+import { page } from "../schemas/common.ts";
+import { vehicle, vehicleBody, vehicleList, vehicleParams } from "../schemas/vehicle.ts";
+import { defineRoute, inAccount, onceInAccount } from "../services.ts";
+
+const shown = { description: "The vehicle.", schema: vehicle, example: exampleVehicle };
+
+/** A vehicle with its status today, in the zone of the member who looks after it. */
+async function show(tx: Transaction, found: Vehicle, deps: Deps) {
+  const [now, member] = [
+    await accountTime(tx, deps),
+    await tx.members.find(found.responsibleMemberId),
+  ];
+  const { items } = await tx.layUps.list({ vehicleId: found.id }, { limit: 200, after: null });
+  return shownVehicle(found, items, dateAt(now, member?.timeZone ?? "UTC"));
+}
+
+async function showOne(tx: Transaction, found: Vehicle, deps: Deps) {
+  return { status: 200, body: await show(tx, found, deps), version: found.version };
+}
+
+const post = defineRoute({
+  operationId: "addVehicle",
+  method: "POST",
+  path: "/v1/vehicles",
+  tag: "Vehicle",
+  summary: "Add a vehicle",
+  description:
+    "Adds a machine. Its plain dates are dates in the zone of the member who is responsible for it, the owner if not told. The same externalId with the same content answers 200 with the vehicle that is there.",
+  access: { scope: "write" },
+  creates: "folded",
+  versioned: true,
+  body: vehicleBody,
+  examples: {
+    body: {
+      name: exampleVehicle.name,
+      kind: "motorcycle",
+      meterUnit: "km",
+      inServiceOn: "2026-04-01",
+    },
+  },
+  problems: ["forbidden", "conflict"],
+  answers: { 201: shown, 200: { ...shown, description: "It was there already." } },
+  async handle(call) {
+    const { body, caller, deps } = call;
+    return onceInAccount(call, async (tx) => {
+      const { vehicle: added, isNew } = await addVehicle(tx, caller, body, given(body), deps);
+      return {
+        status: isNew ? 201 : 200,
+        location: `/v1/vehicles/${added.id}`,
+        body: await show(tx, added, deps),
+        version: added.version,
+      };
+    });
+  },
+});
+
+/** A responsible member who was not told is worked out, and so is no content to compare. */
+function given({ responsibleMemberId, ...rest }: Record<string, unknown>) {
+  return responsibleMemberId === null ? rest : { ...rest, responsibleMemberId };
+}
+
+const list = defineRoute({
+  operationId: "listVehicles",
+  method: "GET",
+  path: "/v1/vehicles",
+  tag: "Vehicle",
+  summary: "List vehicles",
+  description:
+    "Machines, newest first, on (createdAt, id): those that the key and its member may see.",
+  access: { scope: "read" },
+  query: vehicleList,
+  answers: {
+    200: {
+      description: "A page of vehicles.",
+      schema: page(vehicle, "VehiclePage"),
+      example: { items: [exampleVehicle], nextCursor: null },
+    },
+  },
+  async handle(call) {
+    const { externalId, updatedAfter } = call.query;
+    const filter = { externalId, updatedAfter, ...visibleVehicles(call.caller) };
+    return inAccount(call, async (tx) => {
+      const found = await tx.vehicles.list(filter, pageAsked(call));
+      const items = [];
+      for (const one of found.items) items.push(await show(tx, one, call.deps));
+      return pageAnswer(call, { items, next: found.next }, (item) => item);
+    });
+  },
+});
+
+const get = defineRoute({
+  operationId: "getVehicle",
+  method: "GET",
+  path: "/v1/vehicles/{vehicleId}",
+  tag: "Vehicle",
+  summary: "One vehicle",
+  description: "One machine. Its status moves with the calendar, so it is always answered whole.",
+  access: { scope: "read" },
+  versioned: "moving",
+  params: vehicleParams,
+  answers: { 200: shown },
+  async handle(call) {
+    const { params, caller, deps } = call;
+    return inAccount(call, async (tx) =>
+      showOne(tx, await findVehicle(tx, caller, params.vehicleId), deps),
+    );
+  },
+});
+
+const patch = defineRoute({
+  operationId: "changeVehicle",
+  method: "PATCH",
+  path: "/v1/vehicles/{vehicleId}",
+  tag: "Vehicle",
+  summary: "Change a vehicle",
+  description:
+    "Changes a vehicle by a merge patch (RFC 7396). The meter's unit stays once there are readings or tasks.",
+  access: { scope: "write" },
+  versioned: "moving",
+  params: vehicleParams,
+  body: patchOf(vehicleBody),
+  examples: { body: { group: "East quay" } },
+  problems: ["forbidden"],
+  answers: { 200: shown },
+  async handle(call) {
+    const { params, caller, deps, ifMatch, body } = call;
+    return inAccount(call, async (tx) => {
+      const change = (now: Vehicle) => {
+        const { responsibleMemberId, ...rest } = applyPatch(
+          vehicleBody,
+          writableVehicle(now),
+          body,
+        );
+        return { ...rest, responsibleMemberId: responsibleMemberId ?? now.responsibleMemberId };
+      };
+      const written = await changeVehicle(tx, caller, params.vehicleId, ifMatch, change, deps);
+      return showOne(tx, written, deps);
+    });
+  },
+});
+
+const remove = defineRoute({
+  operationId: "removeVehicle",
+  method: "DELETE",
+  path: "/v1/vehicles/{vehicleId}",
+  tag: "Vehicle",
+  summary: "Remove a vehicle",
+  description:
+    "Removes a machine with all its readings, tasks and history, for good. To keep the history of one that was sold, set `disposedOn` instead.",
+  access: { scope: "write" },
+  versioned: "moving",
+  params: vehicleParams,
+  problems: ["forbidden"],
+  answers: { 204: { description: "Removed." } },
+  async handle(call) {
+    await inAccount(call, (tx) =>
+      removeVehicle(tx, call.caller, call.params.vehicleId, call.ifMatch, call.deps),
+    );
+    return { status: 204 };
+  },
+});
+
+export const vehicleRoutes = [post, list, get, patch, remove];

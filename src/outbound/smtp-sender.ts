@@ -1,0 +1,93 @@
+import { createTransport } from "nodemailer";
+import type { Delivery, Mail, Sender } from "../application/ports.ts";
+
+export interface SmtpSettings {
+  /** `smtp://` or `smtps://`, with user and password where the server wants them. */
+  url: string;
+  from: { name: string; address: string };
+}
+
+/** The longest that one message can take: what a lease must outlast. */
+export const LONGEST_SEND_MS = 75_000;
+
+const TIMEOUTS = {
+  dnsTimeout: 10_000,
+  connectionTimeout: 10_000,
+  greetingTimeout: 10_000,
+  socketTimeout: 30_000,
+};
+
+/**
+ * Hands messages to a mail server, one connection each: a pool would put a message back into its
+ * queue by itself when a connection breaks, and nobody would know whether it was taken.
+ */
+export function smtpSender({ url, from }: SmtpSettings): Sender {
+  const transport = createTransport({ url, ...TIMEOUTS });
+  return {
+    async send(mail) {
+      const address = soundAddress(mail.to.address);
+      if (address === null) {
+        const answer = "The address is not one that mail can be sent to.";
+        return { kind: "refused", answer, mailboxUnknown: true };
+      }
+      try {
+        const info = await transport.sendMail(envelopeOf(mail, from, address));
+        return { kind: "accepted", answer: info.response };
+      } catch (error) {
+        return deliveryOf(error as SmtpError);
+      }
+    },
+  };
+}
+
+function envelopeOf(mail: Mail, from: SmtpSettings["from"], address: string) {
+  return {
+    from,
+    to: { name: mail.to.name, address },
+    // The envelope is told apart: a header that somebody else wrote never adds a recipient.
+    envelope: { from: from.address, to: [address] },
+    messageId: mail.messageId,
+    subject: mail.subject,
+    text: mail.text,
+    html: mail.html,
+    headers: mail.headers,
+    attachments: mail.attachments.map(({ filename, contentType, content }) => ({
+      filename,
+      contentType,
+      content,
+    })),
+    disableUrlAccess: true,
+    disableFileAccess: true,
+  };
+}
+
+/** nodemailer reads a list of recipients into a string with line breaks or commas; such is no address. */
+function soundAddress(address: string): string | null {
+  return /^[^\s@,;:<>"()[\]\\]+@[^\s@,;:<>"()[\]\\]+$/.test(address) ? address : null;
+}
+
+interface SmtpError extends Error {
+  responseCode?: number;
+  response?: string;
+  command?: string;
+}
+
+function deliveryOf(error: SmtpError): Delivery {
+  const answer = error.response ?? error.message;
+  const code = error.responseCode;
+  if (code === undefined) {
+    // Without an answer to the data itself nobody knows whether the message was taken.
+    if (error.command === "DATA") return { kind: "unknown", answer };
+    return { kind: "later", answer, reachable: false };
+  }
+  if (code < 500) return { kind: "later", answer, reachable: true };
+  return { kind: "refused", answer, mailboxUnknown: saysMailboxUnknown(error.command, answer) };
+}
+
+/** Enhanced codes 5.1.1, 5.1.2, 5.1.3, 5.1.6, 5.1.10 and 5.2.1 (RFC 3463) speak of the mailbox. */
+function saysMailboxUnknown(command: string | undefined, answer: string): boolean {
+  if (command !== "RCPT TO") return false;
+  const enhanced = /\b5\.\d{1,3}\.\d{1,3}\b/.exec(answer)?.[0];
+  if (enhanced === undefined) return /^55[013]/.test(answer);
+  return ["5.1.1", "5.1.2", "5.1.3", "5.1.6", "5.1.10", "5.2.1"].includes(enhanced);
+}

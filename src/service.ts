@@ -1,0 +1,117 @@
+import { readFileSync } from "node:fs";
+import type { Redis } from "ioredis";
+import type { FastifyBaseLogger } from "fastify";
+import { v7 } from "uuid";
+import { Links } from "./application/links.ts";
+import { moveClock } from "./application/mail/move-clock.ts";
+import type { SendDeps } from "./application/mail/send-message.ts";
+import type { Sender } from "./application/ports.ts";
+import type { ApiConfig } from "./config.ts";
+import type { Connections } from "./database/client.ts";
+import { findPresentedKey, keyMarker } from "./database/keys.ts";
+import { outboxOn } from "./database/outbox.ts";
+import { databaseOn } from "./database/tenancy.ts";
+import { buildApp, type HttpApp } from "./http/app.ts";
+import type { HttpPorts } from "./http/options.ts";
+import { DEFAULT_RATES, type RateOptions } from "./http/plugins/rate-limit.ts";
+import { registerPages } from "./http/pages/register-pages.ts";
+import { ROUTES } from "./http/routes/all.ts";
+import type { Services } from "./http/services.ts";
+import { TAGS } from "./http/tags.ts";
+import { mailDomain } from "./mail-domain.ts";
+import { mailRenderer } from "./render/mail/renderer.ts";
+
+export interface ServiceSettings
+  extends Pick<ApiConfig, "baseUrl" | "signingSecret" | "operatorToken" | "mailFrom"> {
+  rates?: Partial<RateOptions>;
+  redis?: Redis;
+  logger?: FastifyBaseLogger;
+  /** Holds every answer against its contract: for tests. */
+  checkAnswers?: boolean;
+}
+
+/** A sandbox's mail is kept and never sent: to be written into the row is to be captured. */
+const CAPTURING: Sender = {
+  async send() {
+    return { kind: "accepted", answer: "Captured: a sandbox's mail is not sent." };
+  },
+};
+const CAPTURE_MS = 30_000;
+
+/** The API, wired to its database and not yet listening. */
+export async function buildService(
+  settings: ServiceSettings,
+  connections: Connections,
+  onError: (error: Error) => void,
+): Promise<HttpApp> {
+  const services = servicesOn(settings, connections);
+  const built = await buildApp(ROUTES, services, {
+    baseUrl: settings.baseUrl,
+    ports: portsOn(connections, onError),
+    signingSecret: settings.signingSecret,
+    operatorToken: settings.operatorToken,
+    now: Date.now,
+    rates: {
+      ...DEFAULT_RATES,
+      ...settings.rates,
+      ...(settings.redis && { redis: settings.redis }),
+    },
+    description: { version: packageVersion(), tags: TAGS },
+    ...(settings.logger && { logger: settings.logger }),
+    ...(settings.checkAnswers && { checkAnswers: true }),
+  });
+  await registerPages(built.app, services);
+  return built;
+}
+
+function servicesOn(settings: ServiceSettings, connections: Connections): Services {
+  const deps: SendDeps = {
+    database: databaseOn(connections),
+    outbox: outboxOn(connections),
+    sender: CAPTURING,
+    renderer: mailRenderer,
+    links: new Links(settings.signingSecret, settings.baseUrl),
+    ids: v7,
+    clock: Date.now,
+    mailDomain: mailDomain(settings.mailFrom.address),
+    leaseMs: CAPTURE_MS,
+    longestSendMs: 1_000,
+  };
+  return { ...deps, moveClock: (accountId, to) => moveClock(accountId, to, deps) };
+}
+
+function portsOn(connections: Connections, onError: (error: Error) => void): HttpPorts {
+  return {
+    async findKey(publicId) {
+      const key = await findPresentedKey(connections, publicId);
+      if (!key || (key.revokedAt !== null && key.revokedAt <= Date.now())) return null;
+      const { accountId, keyId, scopes, secretHash, expiresAt, member, vehicleIds } = key;
+      return {
+        ...{ accountId, keyId, scopes, secretHash, expiresAt },
+        ...(member && { memberId: member.id, role: member.role }),
+        ...(vehicleIds && { vehicleIds }),
+      };
+    },
+    keyUsed: keyMarker(connections, onError),
+    async ready() {
+      try {
+        await connections.pool.query("select 1");
+        return true;
+      } catch {
+        return false;
+      }
+    },
+  };
+}
+
+function packageVersion(): string {
+  for (const up of ["../package.json", "../../package.json"]) {
+    try {
+      const text = readFileSync(new URL(up, import.meta.url), "utf8");
+      return (JSON.parse(text) as { version: string }).version;
+    } catch {
+      // Compiled code stands one folder deeper.
+    }
+  }
+  return "0.0.0";
+}
