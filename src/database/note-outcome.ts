@@ -17,7 +17,12 @@ const NOTE = `with noted as (
       expected_day = coalesce(e.day, r.expected_day), version = r.version + 1, updated_at = $6::timestamptz
     from noted n, jsonb_to_recordset($13::jsonb) as e (id uuid, day float8)
     where r.account_id = n.account_id and r.message_id = n.id and r.id = e.id and r.status in ('planned', 'deferred')
-    returning r.id
+  ), dropped as (
+    update reminder r set status = 'cancelled', cancelled_by = 'plan', version = r.version + 1,
+      why = jsonb_build_object('by', 'notSent', 'detail', $4::text), updated_at = $6::timestamptz
+    from noted n
+    where $3::text = 'suppressed' and r.account_id = n.account_id and r.message_id = n.id
+      and r.status in ('planned', 'deferred')
   )
   select id from noted`;
 

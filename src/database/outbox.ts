@@ -94,7 +94,7 @@ export function outboxOn({ pool }: Connections): Outbox {
       across((sql) => sql.query("machines-to-replan", TO_REPLAN, [iso(now), sandbox, limit])),
     gather: (now, ids, domain, sandbox) =>
       across(async (sql) => {
-        const fresh = Array.from({ length: GATHERED }, ids);
+        const fresh = Array.from({ length: GATHERED }, () => ids());
         const values = [iso(now), sandbox, fresh, domain];
         return (await sql.query("gather-reminders", GATHER, values)).length;
       }),

@@ -39,6 +39,17 @@ export function outlookOf(assessed: Assessed, { due }: AssessedTask): Outlook | 
   };
 }
 
+/**
+ * The day on which the due point was most likely to be reached as the last reading showed it. Silence
+ * since then does not move it: only data do, as a corrected slip or an edited interval.
+ */
+export function expectedDayOf({ meters }: Assessed, { due }: AssessedTask): number | null {
+  if (due.state !== "point") return null;
+  const { point } = due;
+  const asRead = (law: Law) => law.at(law.last.day);
+  return crossingOf(point, point.whichever, meters, asRead)?.dayReached(0.5) ?? null;
+}
+
 function withoutDate({ distance, hours }: DueFigures): DueFigures {
   return { ...(distance !== undefined && { distance }), ...(hours !== undefined && { hours }) };
 }

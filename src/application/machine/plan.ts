@@ -12,7 +12,7 @@ import { HORIZON_DAYS } from "../../domain/reminder/stages.ts";
 import { type Deps, fresh } from "../deps.ts";
 import type { KnownReminder, MachineChanges } from "../ports.ts";
 import { type Assessed, type AssessedTask, leadOf, machineFacts } from "./assess.ts";
-import { outlookOf } from "./outlook.ts";
+import { expectedDayOf, outlookOf } from "./outlook.ts";
 
 /**
  * What must be written so that the stored reminders of a machine are those that its state asks for.
@@ -68,7 +68,7 @@ function wantedOf(assessed: Assessed, existing: readonly Existing[]): Wanted[] {
       taskId: task.task.id,
       occurrence: occurrenceOf(task),
       outlook: task.crossing === null && outlook?.dueDate === undefined ? null : outlook,
-      expectedDay: task.crossing?.dayReached(0.5) ?? null,
+      expectedDay: expectedDayOf(assessed, task),
       paused: task.task.plan.paused,
       ...stillness(assessed),
       lead: leadOf(task.task, assessed.machine),

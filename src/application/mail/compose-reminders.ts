@@ -2,6 +2,7 @@ import type { Instant, PlainDate } from "../../domain/calendar/plain-date.ts";
 import { dateAt } from "../../domain/calendar/zone.ts";
 import { assess, type Assessed, type AssessedTask } from "../machine/assess.ts";
 import { reminderItemView, reminderMachineView } from "../machine/mail-view.ts";
+import { expectedDayOf } from "../machine/outlook.ts";
 import type { Links } from "../links.ts";
 import type { KnownReminder, ReminderEnd, Transaction } from "../ports.ts";
 import type { Account, Member, Message } from "../records.ts";
@@ -45,7 +46,7 @@ export async function composeReminders(
     if (carried.length === 0) continue;
     machines.push(machineOf(assessed, carried, member, links));
     for (const { reminder, wanted } of carried) {
-      const day = wanted === "ask" ? null : (wanted.crossing?.dayReached(0.5) ?? null);
+      const day = wanted === "ask" ? null : expectedDayOf(assessed, wanted);
       expectedDays.push({ id: reminder.id, day });
       if (wanted !== "ask") taskIds.push(wanted.task.id);
     }

@@ -2,7 +2,7 @@ import type { Assessed, AssessedTask } from "../machine/assess.ts";
 import type { KnownReminder } from "../ports.ts";
 import type { Stage } from "../records.ts";
 
-const ORDER: Record<string, number> = { ahead: 1, due: 2, overdue: 3 };
+const ORDER: Partial<Record<Stage, number>> = { ahead: 1, due: 2, overdue: 3 };
 
 /**
  * Whether a reminder that is about to be sent is still wanted, by what was committed before this
@@ -17,15 +17,17 @@ export function stillWanted(assessed: Assessed, reminder: KnownReminder): Assess
   const one = assessed.tasks.find(({ task }) => task.id === reminder.taskId);
   if (!one || one.due.state !== "point" || one.task.plan.paused) return null;
   if (one.due.point.occurrence !== reminder.occurrence) return null;
-  return isOvertaken(one, reminder.stage, assessed) ? null : one;
+  return isOvertaken(reminder, assessed) ? null : one;
 }
 
 /** A later stage that has been planned until now or was sent says more: the earlier one is not mailed late. */
-function isOvertaken({ task }: AssessedTask, stage: Stage, { machine, now }: Assessed): boolean {
-  const rank = ORDER[stage] ?? 0;
+function isOvertaken(reminder: KnownReminder, { machine, now }: Assessed): boolean {
+  const rank = ORDER[reminder.stage] ?? 0;
   return machine.reminders.some(
     (other) =>
-      other.taskId === task.id &&
+      other.taskId === reminder.taskId &&
+      other.occurrence === reminder.occurrence &&
+      other.revision === reminder.revision &&
       (ORDER[other.stage] ?? 0) > rank &&
       (other.status === "sent" || (other.status === "planned" && other.plannedFor <= now)),
   );

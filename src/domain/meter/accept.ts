@@ -3,7 +3,7 @@ import { convertDistance, type DistanceUnit } from "../units/distance.ts";
 import type { VehicleKind } from "../usage/kind.ts";
 import type { Expectation } from "./expectation.ts";
 import { mostHoursIn, mostKmIn } from "./plausible-speed.ts";
-import { SLIP_PRIOR, type Slip, type SlipCode, slipsOf } from "./slips.ts";
+import { choiceOf, type Slip, type SlipCode, slipsOf } from "./slips.ts";
 import { type MeterChange, totalOf } from "./total.ts";
 
 /** What was posted: the figure shown, in its unit. */
@@ -52,9 +52,9 @@ export interface Context {
 }
 
 /** A total less likely than this to be reached deserves a second look. */
-const SURPRISING = 0.004;
-/** How much likelier a slip must be than the figure as posted: evidence of 20 to 1. */
-const FAR_LIKELIER = Math.log(20);
+const SURPRISING = 0.05;
+/** How much better a slip must explain the figure than the figure itself: evidence of 100 to 1. */
+const FAR_LIKELIER = Math.log(100);
 
 /**
  * Judges a reading. It is held only on evidence: it contradicts its neighbours in time, implies a
@@ -149,11 +149,12 @@ function likeliestSlip(
   const { posted, changes, context } = one;
   const asPosted = expected.logDensity(one.total);
   let best: WeighedSlip | null = null;
-  for (const slip of slipsOf(posted.value, posted.unit)) {
+  const slips = slipsOf(posted.value, posted.unit);
+  for (const slip of slips) {
     const total = totalOf(inMeterUnit(slip.value, posted.unit, context), posted.at, changes);
     if ((before && total < before.total) || (after && total > after.total)) continue;
     if (isTooFast({ ...one, total }, before, after)) continue;
-    const gain = expected.logDensity(total) + SLIP_PRIOR[slip.code] - asPosted;
+    const gain = expected.logDensity(total) - asPosted - choiceOf(slip.code, slips);
     if (!best || gain > best.gain) best = { ...slip, gain };
   }
   return best;

@@ -45,12 +45,10 @@ export function slipsOf(value: number, unit: DistanceUnit | "h"): Slip[] {
   return slips;
 }
 
-/** How much likelier each slip is made than the next, as natural logarithms; common practice, no source. */
-export const SLIP_PRIOR: Record<SlipCode, number> = {
-  otherUnit: Math.log(1 / 300),
-  digitDoubled: Math.log(1 / 500),
-  digitsSwapped: Math.log(1 / 500),
-  // One of ten digits at one of some six places.
-  digitDropped: Math.log(1 / 30_000),
-  digitMistyped: Math.log(1 / 30_000),
-};
+/**
+ * How much is to be taken off a slip's evidence because there are many of its kind: of sixty ways
+ * to mistype a digit one nearly always lands where the reading was expected. Natural logarithm.
+ */
+export function choiceOf(code: SlipCode, slips: readonly Slip[]): number {
+  return Math.log(slips.filter((slip) => slip.code === code).length);
+}

@@ -1,0 +1,26 @@
+import type { Route } from "../route.ts";
+import type { Services } from "../services.ts";
+import { accountRoutes } from "./account.ts";
+import { apiKeyRoutes } from "./api-keys.ts";
+import { dueRoutes } from "./due.ts";
+import { machineForecastRoutes } from "./machine-forecast.ts";
+import { memberRoutes } from "./members.ts";
+import { readingBatchRoutes } from "./reading-batch.ts";
+import { readingRoutes } from "./readings.ts";
+import { taskRoutes } from "./tasks.ts";
+import { vehicleRoutes } from "./vehicles.ts";
+import { workRecordRoutes } from "./work-records.ts";
+
+/** Every operation of the API: what is served and what is described. */
+export const ROUTES: readonly Route<Services>[] = [
+  ...accountRoutes,
+  ...memberRoutes,
+  ...apiKeyRoutes,
+  ...vehicleRoutes,
+  ...readingRoutes,
+  ...readingBatchRoutes,
+  ...taskRoutes,
+  ...workRecordRoutes,
+  ...machineForecastRoutes,
+  ...dueRoutes,
+];
