@@ -11,6 +11,8 @@ export interface LinkClaims {
   vehicleId?: string;
   taskId?: string;
   reminderId?: string;
+  /** The very address that is to be confirmed: another one asks anew. */
+  email?: string;
   expiresAt: Instant;
 }
 

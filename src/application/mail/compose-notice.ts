@@ -15,7 +15,8 @@ export function composeNotice(
   const frame = frameOf(account, member, now, links);
   const who = { accountId: account.id, memberId: member.id };
   if (message.kind === "confirmAddress") {
-    const link = links.url({ ...who, purpose: "confirmAddress" }, now);
+    const { email } = member;
+    const link = links.url({ ...who, purpose: "confirmAddress", email }, now);
     return { ...frame, notice: { code: "confirmAddress", link } };
   }
   const { purpose, vehicleId, taskId, reminderId } = message.content as {

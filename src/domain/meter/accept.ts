@@ -51,6 +51,10 @@ export interface Context {
   expect(before: readonly Known[]): Expectation | null;
 }
 
+/** More than any instrument shows, in either unit. Common practice, no source. */
+const MOST_SHOWN = 10_000_000;
+/** What binary sums of tenths may be off by; far below what any meter shows. */
+const SUM_ERROR = 1e-6;
 /** A total less likely than this to be reached deserves a second look. */
 const SURPRISING = 0.05;
 /** How much better a slip must explain the figure than the figure itself: evidence of 100 to 1. */
@@ -59,7 +63,7 @@ const FAR_LIKELIER = Math.log(100);
 /**
  * Judges a reading. It is held only on evidence: it contradicts its neighbours in time, implies a
  * speed that no such machine has, or is surprising and one of the usual slips explains it far
- * better. The first reading of a meter is accepted.
+ * better. The first reading of a meter is accepted unless no instrument shows so much.
  */
 export function acceptReading(
   posted: Posted,
@@ -78,8 +82,10 @@ export function acceptReading(
     const reason = { code: "sameInstantOtherValue", earlierReadingId: clash.id } as const;
     return { status: "held", total, reasons: [reason] };
   }
-  const reasons = reasonsToHold({ posted, total, changes, context, counted });
-  return reasons.length === 0 ? { status: "accepted", total } : { status: "held", total, reasons };
+  const one = { posted, total, changes, context, counted };
+  const reasons = reasonsToHold(one);
+  if (reasons.length > 0) return { status: "held", total, reasons };
+  return { status: "accepted", total: betweenNeighbours(one) };
 }
 
 interface Case {
@@ -92,8 +98,12 @@ interface Case {
 
 function reasonsToHold(one: Case): HoldReason[] {
   const { before, after } = neighbours(one);
+  if (one.total >= MOST_SHOWN) return [{ code: "tooFast" }];
   if (!before && !after) return [];
-  const backwards = (before && one.total < before.total) || (after && one.total > after.total);
+  const { total, posted, context } = one;
+  const backwards =
+    (before && isBelow(total, hiddenBy(posted, context), before.total)) ||
+    (after && isBelow(after.total, hiddenBy(after, context), total));
   if (backwards) return contradiction(one, "runsBackwards", before, after);
   if (isTooFast(one, before, after)) return contradiction(one, "tooFast", before, after);
   // Between two readings that agree with it nothing is left to doubt.
@@ -104,6 +114,22 @@ function reasonsToHold(one: Case): HoldReason[] {
   return slip && slip.gain > FAR_LIKELIER ? [reasonOf(slip)] : [];
 }
 
+/** Whether a total lies below another although its meter may hide part of a unit. */
+function isBelow(total: number, hidden: number, other: number): boolean {
+  return total + Math.max(hidden, SUM_ERROR) <= other;
+}
+
+/** A whole figure leaves up to a unit untold: 5210 stands for anything below 5211. Meter's unit. */
+function hiddenBy({ value, unit }: Posted, context: Context): number {
+  return Number.isInteger(value) ? inMeterUnit(1, unit, context) : 0;
+}
+
+/** The total, moved by what a whole figure hides at most, so that totals never fall in time. */
+function betweenNeighbours(one: Case): number {
+  const { before, after } = neighbours(one);
+  return Math.min(Math.max(one.total, before?.total ?? 0), after?.total ?? Infinity);
+}
+
 /** A contradiction, with the slip that explains it: of this reading, or of the one before it. */
 function contradiction(
   one: Case,
@@ -112,7 +138,11 @@ function contradiction(
   after: Known | undefined,
 ): HoldReason[] {
   const earlier = earlierSlip(one, before);
-  if (earlier) return [{ code, earlierReadingId: earlier.id }, { code: "earlierIsTheSlip", earlierReadingId: earlier.id }];
+  if (earlier)
+    return [
+      { code, earlierReadingId: earlier.id },
+      { code: "earlierIsTheSlip", earlierReadingId: earlier.id },
+    ];
   const expected = one.context.expect(upTo(one));
   const slip = expected && likeliestSlip(one, expected, before, after);
   const other = before && one.total < before.total ? before : (after ?? before);
@@ -196,4 +226,3 @@ function mostIn(days: number, { posted, context }: Case): number {
 function inMeterUnit(value: number, unit: Posted["unit"], { meterUnit }: Context): number {
   return unit === "h" ? value : convertDistance(value, unit, meterUnit);
 }
-

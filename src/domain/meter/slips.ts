@@ -34,7 +34,8 @@ export function slipsOf(value: number, unit: DistanceUnit | "h"): Slip[] {
   for (let at = 0; at <= digits.length; at += 1) {
     for (let digit = 0; digit <= 9; digit += 1) {
       add("digitDropped", digits.slice(0, at) + digit + digits.slice(at));
-      if (at < digits.length) add("digitMistyped", digits.slice(0, at) + digit + digits.slice(at + 1));
+      if (at < digits.length)
+        add("digitMistyped", digits.slice(0, at) + digit + digits.slice(at + 1));
     }
   }
   for (let at = 0; at + 1 < digits.length; at += 1) {

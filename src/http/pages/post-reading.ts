@@ -1,0 +1,131 @@
+import { estimateView, likelyDates, machineView } from "../../application/machine/mail-view.ts";
+import type { Assessed, AssessedTask } from "../../application/machine/assess.ts";
+import type { DonePageView, FieldFault, NextDueView } from "../../application/page-views.ts";
+import { recordReading, type RecordedReading } from "../../application/readings/record-reading.ts";
+import { isPlainDate } from "../../domain/calendar/plain-date.ts";
+import { dateAt, noonOf } from "../../domain/calendar/zone.ts";
+import { shownFor } from "../../domain/meter/total.ts";
+import type { DistanceUnit } from "../../domain/units/distance.ts";
+import { renderDonePage } from "../../render/pages/done-page.ts";
+import { renderPostReadingPage } from "../../render/pages/post-reading-page.ts";
+import { changesOf } from "../../application/readings/place-reading.ts";
+import { nearest } from "../present/reading.ts";
+import type { Services } from "../services.ts";
+import type { LinkContext } from "./link-context.ts";
+import { faulty, formView, ok, type Purpose } from "./page-answer.ts";
+import { numberOf } from "./typed.ts";
+
+/** Post today's reading: the value that the meter shows, and when it was read. */
+export const postReadingPurpose: Purpose = {
+  show: (context, services) => ok(page(context, services, {}, [])),
+  read(context, fields, services) {
+    const assessed = assessedOf(context);
+    const { value, faults } = read(assessed, fields);
+    if (value === null) return faulty(page(context, services, fields, faults));
+    const { unit } = value;
+    return async (tx) => {
+      const done = await recordReading(
+        tx,
+        null,
+        assessed.machine.vehicle.id,
+        () => ({ ...value, source: "link" }),
+        {},
+        services,
+      );
+      return ok(renderDonePage(doneView(context, done, unit)));
+    };
+  },
+};
+
+export function assessedOf({ assessed }: LinkContext): Assessed {
+  if (!assessed) throw new Error("This link is about a machine and has none.");
+  return assessed;
+}
+
+function read(assessed: Assessed, fields: Record<string, string>) {
+  const { machine, today, zone, now } = assessed;
+  const faults: FieldFault[] = [];
+  const value = numberOf(fields, "value", faults);
+  const unit: DistanceUnit =
+    fields["unit"] === "mi" || fields["unit"] === "km" ? fields["unit"] : machine.vehicle.meterUnit;
+  const on = fields["on"] || today;
+  if (!isPlainDate(on)) faults.push({ field: "on", code: "notDate" });
+  else if (on > today) faults.push({ field: "on", code: "inFuture" });
+  if (value === null || faults.length > 0) return { value: null, faults };
+  const at = on === today ? now : Math.min(noonOf(on, zone), now);
+  return { value: { value, unit, at }, faults };
+}
+
+function page(
+  context: LinkContext,
+  services: Services,
+  typed: Record<string, string>,
+  faults: FieldFault[],
+): string {
+  const { machine, today, meters } = assessedOf(context);
+  const meterToday = estimateView(meters.distance);
+  const { latest } = meters.distance;
+  const changes = changesOf(machine, "distance");
+  const shown = (total: number) => shownFor(total, changes);
+  return renderPostReadingPage({
+    ...formView(context, services),
+    machine: machineView(machine),
+    today,
+    typed,
+    faults,
+    ...(meterToday && {
+      meterToday: {
+        p10: shown(meterToday.p10),
+        p50: shown(meterToday.p50),
+        p90: shown(meterToday.p90),
+      },
+    }),
+    ...(latest && {
+      lastReading: { value: shown(latest.total), on: dateAt(latest.at, context.member.timeZone) },
+    }),
+  });
+}
+
+function doneView(
+  { member, account }: LinkContext,
+  { reading, assessed }: RecordedReading,
+  unit: DistanceUnit,
+): DonePageView {
+  const frame = {
+    locale: member.locale,
+    accountName: account.name,
+    machine: machineView(assessed.machine),
+    today: assessed.today,
+  };
+  if (reading.status === "held") {
+    const likelier = reading.reasons.find(({ likelierValue }) => likelierValue !== undefined);
+    const earlier = reading.reasons.some(({ code }) => code === "earlierIsTheSlip");
+    return {
+      ...frame,
+      done: {
+        code: "readingHeld",
+        value: reading.value,
+        unit,
+        ...(likelier?.likelierValue !== undefined && { likelierValue: likelier.likelierValue }),
+        ...(earlier && { earlierIsTheSlip: true }),
+      },
+    };
+  }
+  const next = nearest(assessed).map((one) => nextDueView(assessed, one));
+  return { ...frame, done: { code: "readingAccepted", value: reading.value, unit, next } };
+}
+
+/** A task that comes due next, as a page tells it. */
+export function nextDueView(assessed: Assessed, one: AssessedTask): NextDueView {
+  const likely = likelyDates(assessed, one);
+  const point = one.due.state === "point" ? one.due.point : null;
+  const reached = one.judged.state === "due" || one.judged.state === "overdue";
+  return {
+    title: one.task.title,
+    cautions: one.task.cautions,
+    ...(likely && { likely }),
+    ...(reached && { reached }),
+    ...(point?.distance !== undefined && { distance: point.distance }),
+  };
+}
+
