@@ -1,59 +1,49 @@
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
-import type { Measurement, Verdict } from "../domain/finding/point.ts";
-import type { DistanceUnit } from "../domain/units/distance.ts";
-import type { MachineView, PointView } from "./views.ts";
+import type { VerdictView } from "./page-views.ts";
+import type { MachineView, PartView, PointView } from "./views.ts";
 
-/** One finding with the limits that held when it was taken; values in the point's unit. */
+/** What was measured at a point, in the point's unit. */
+export type MeasurementView =
+  | { value: number }
+  | { goes?: number; refuses?: number }
+  | { look: "sound" | "watch" | "replace" }
+  | { stated: true };
+
 export interface FindingView {
-  point: PointView;
-  asFound: Measurement;
-  verdict: Verdict;
-  asLeft?: Measurement;
-  verdictAsLeft?: Verdict;
-  condition?: { cold?: boolean; engineTemperature?: number };
+  point: Omit<PointView, "leavesToTry">;
+  asFound: MeasurementView;
+  verdict: VerdictView;
+  asLeft?: MeasurementView;
+  verdictLeft?: VerdictView;
+  /** "cold", "20 °C": the state of the engine. */
+  condition?: string;
   note?: string;
 }
 
-export interface PartUsedView {
-  name: string;
-  number?: string;
-  quantity?: number;
-}
-
+/** Money as the API tells it. */
 export interface MoneyView {
   amount: string;
   currency: string;
 }
 
-/** What a work record says at one time. */
-export interface WorkStateView {
+export interface WorkRecordView {
+  id: string;
   doneOn: PlainDate;
-  /** As posted. */
-  reading?: { value: number; unit: DistanceUnit | "h" };
+  reading?: number;
   titles: readonly string[];
   by: { name: string; trade?: "owner" | "workshop" };
+  window: "within" | "outside" | null;
+  status: "standing" | "amended" | "void";
+  /** Why it was amended or voided; the record stays visible. */
+  reason?: string;
+  /** Of a record that replaces an amended one. */
+  amends?: string;
   findings: readonly FindingView[];
-  parts: readonly PartUsedView[];
+  parts: readonly PartView[];
   minutes?: number;
   /** Left out for those who may not see costs. */
   cost?: MoneyView;
   notes?: string;
-}
-
-/** A change to a work record: its reason and what it said before stay visible. */
-export interface WorkRevisionView {
-  on: PlainDate;
-  what: "amended" | "void";
-  reason: string;
-  before?: WorkStateView;
-}
-
-export interface WorkRecordView extends WorkStateView {
-  id: string;
-  inWindow: "within" | "outside" | null;
-  status: "standing" | "amended" | "void";
-  /** Oldest first. */
-  revisions: readonly WorkRevisionView[];
   cautions?: readonly string[];
 }
 
@@ -71,4 +61,6 @@ export interface ServiceHistoryView {
   };
   /** In the order of the work, newest last. */
   records: readonly WorkRecordView[];
+  /** What comes before the first record and was not seen here, said as it is. */
+  demonstration?: boolean;
 }

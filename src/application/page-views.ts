@@ -1,5 +1,4 @@
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
-import type { Verdict } from "../domain/finding/point.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
 import type {
   EstimateView,
@@ -109,7 +108,7 @@ export interface DonePageView extends PageFrameView {
         code: "workLogged";
         title: string;
         window: "within" | "outside" | null;
-        findings: ReadonlyArray<{ point: string; verdict: Verdict; tryLeaf?: number }>;
+        findings: ReadonlyArray<{ point: string; verdict: VerdictView; tryLeaf?: number }>;
         next: readonly NextDueView[];
       }
     | { code: "deferred"; title: string; untilOn?: PlainDate; untilDistance?: number }
@@ -117,6 +116,18 @@ export interface DonePageView extends PageFrameView {
     | { code: "linkMailed" };
   links?: { postReading?: string };
 }
+
+export type VerdictView =
+  | "inSpec"
+  | "under"
+  | "over"
+  | "tight"
+  | "loose"
+  | "undetermined"
+  | "sound"
+  | "watch"
+  | "replace"
+  | "stated";
 
 export interface FaultPageView extends PageFrameView {
   code: "badLink" | "notFound" | "alreadyCounted" | "tooMany" | "ours";

@@ -1,5 +1,4 @@
 import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
-import type { MeasuringPoint } from "../domain/finding/point.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
 
 /**
@@ -66,13 +65,27 @@ export type WhyView =
   | { code: "wear"; point: string; distance: number }
   | { code: "made"; on: PlainDate };
 
+export interface PartView {
+  name: string;
+  number?: string;
+  quantity?: string;
+}
+
+export interface FluidView {
+  name: string;
+  grade?: string;
+  quantity?: string;
+}
+
+export type PointMethod = "value" | "feeler" | "look";
+
 /** A measuring point with its limits and, for a feeler, the leaves to try in their order (mm). */
 export interface PointView {
   name: string;
   unit?: string;
   lower?: number;
   upper?: number;
-  method: MeasuringPoint["method"];
+  method: PointMethod;
   leavesToTry?: readonly number[];
 }
 
@@ -83,8 +96,8 @@ export interface JobView {
   access?: readonly string[];
   steps?: readonly string[];
   tools?: readonly string[];
-  parts?: readonly string[];
-  fluids?: readonly string[];
+  parts?: readonly PartView[];
+  fluids?: readonly FluidView[];
   points?: readonly PointView[];
   cautions?: readonly string[];
   closingChecks?: readonly string[];

@@ -1,9 +1,11 @@
 import { existsSync } from "node:fs";
+import { writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { runMigrations } from "bullmq";
 import pg from "pg";
 import { migrateConfig } from "../config.ts";
+import { catalogueOf } from "../database/catalogue.ts";
 import { applyMigrations, QUEUE_SCHEMA, readMigrations } from "../database/migrations.ts";
 import { configured } from "./configured.ts";
 
@@ -53,6 +55,17 @@ async function prepareQueue(client: pg.Client): Promise<void> {
   `);
 }
 
+/** Writes the catalogue that the migrations come to into prisma/schema.sql. */
+async function writeCatalogue(ownerUrl: string): Promise<void> {
+  const client = new pg.Client({ connectionString: ownerUrl });
+  await client.connect();
+  try {
+    await writeFile(join(dirname(migrationsFolder()), "schema.sql"), await catalogueOf(client));
+  } finally {
+    await client.end();
+  }
+}
+
 /** The folder stands at the top of the project, two levels higher for compiled code. */
 function migrationsFolder(): string {
   let folder = dirname(fileURLToPath(import.meta.url));
@@ -67,5 +80,6 @@ function migrationsFolder(): string {
 if (import.meta.url === pathToFileURL(process.argv[1] ?? "").href) {
   const config = configured(migrateConfig);
   const applied = await migrate(config.databaseUrl, config.appDatabasePassword);
+  if (process.argv.includes("--write-catalogue")) await writeCatalogue(config.databaseUrl);
   console.log(applied.length === 0 ? "Nothing to migrate." : `Applied ${applied.join(", ")}.`);
 }

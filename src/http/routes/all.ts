@@ -7,6 +7,7 @@ import { machineForecastRoutes } from "./machine-forecast.ts";
 import { memberRoutes } from "./members.ts";
 import { readingBatchRoutes } from "./reading-batch.ts";
 import { readingRoutes } from "./readings.ts";
+import { serviceHistoryRoutes } from "./service-history.ts";
 import { taskRoutes } from "./tasks.ts";
 import { vehicleRoutes } from "./vehicles.ts";
 import { workRecordRoutes } from "./work-records.ts";
@@ -21,6 +22,7 @@ export const ROUTES: readonly Route<Services>[] = [
   ...readingBatchRoutes,
   ...taskRoutes,
   ...workRecordRoutes,
+  ...serviceHistoryRoutes,
   ...machineForecastRoutes,
   ...dueRoutes,
 ];
