@@ -43,12 +43,13 @@ async function ensureApplicationRole(client: pg.Client, password: string): Promi
 
 /**
  * The queue's own tables, in a schema of their own. They are made even where the queue runs on
- * Redis, so that a worker can be moved from one to the other by its settings alone.
+ * Redis, so that a worker can be moved from one to the other by its settings alone. The queue makes
+ * a sequence of its own for each queue, hence `create` in that schema and nowhere else.
  */
 async function prepareQueue(client: pg.Client): Promise<void> {
   await runMigrations(client, QUEUE_SCHEMA);
   await client.query(`
-    grant usage on schema ${QUEUE_SCHEMA} to forewheel_app;
+    grant usage, create on schema ${QUEUE_SCHEMA} to forewheel_app;
     grant select, insert, update, delete on all tables in schema ${QUEUE_SCHEMA} to forewheel_app;
     grant usage on all sequences in schema ${QUEUE_SCHEMA} to forewheel_app;
     grant execute on all functions in schema ${QUEUE_SCHEMA} to forewheel_app;

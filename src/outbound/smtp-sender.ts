@@ -43,7 +43,7 @@ export function smtpSender({ url, from }: SmtpSettings): Sender {
 function envelopeOf(mail: Mail, from: SmtpSettings["from"], address: string) {
   return {
     from,
-    to: { name: mail.to.name, address },
+    to: { name: onOneLine(mail.to.name), address },
     // The envelope is told apart: a header that somebody else wrote never adds a recipient.
     envelope: { from: from.address, to: [address] },
     messageId: mail.messageId,
@@ -59,6 +59,10 @@ function envelopeOf(mail: Mail, from: SmtpSettings["from"], address: string) {
     disableUrlAccess: true,
     disableFileAccess: true,
   };
+}
+
+function onOneLine(name: string): string {
+  return name.replaceAll(/\p{Cc}+/gu, " ");
 }
 
 /** nodemailer reads a list of recipients into a string with line breaks or commas; such is no address. */
