@@ -1,4 +1,3 @@
-import { readFileSync } from "node:fs";
 import type { Redis } from "ioredis";
 import type { FastifyBaseLogger } from "fastify";
 import { v7 } from "uuid";
@@ -20,6 +19,7 @@ import type { Services } from "./http/services.ts";
 import { TAGS } from "./http/tags.ts";
 import { mailDomain } from "./mail-domain.ts";
 import { mailRenderer } from "./render/mail/renderer.ts";
+import { VERSION } from "./version.ts";
 
 export interface ServiceSettings
   extends Pick<ApiConfig, "baseUrl" | "signingSecret" | "operatorToken" | "mailFrom"> {
@@ -56,7 +56,7 @@ export async function buildService(
       ...settings.rates,
       ...(settings.redis && { redis: settings.redis }),
     },
-    description: { version: packageVersion(), tags: TAGS },
+    description: { version: VERSION, tags: TAGS },
     ...(settings.logger && { logger: settings.logger }),
     ...(settings.checkAnswers && { checkAnswers: true }),
   });
@@ -102,16 +102,4 @@ function portsOn(connections: Connections, onError: (error: Error) => void): Htt
       }
     },
   };
-}
-
-function packageVersion(): string {
-  for (const up of ["../package.json", "../../package.json"]) {
-    try {
-      const text = readFileSync(new URL(up, import.meta.url), "utf8");
-      return (JSON.parse(text) as { version: string }).version;
-    } catch {
-      // Compiled code stands one folder deeper.
-    }
-  }
-  return "0.0.0";
 }

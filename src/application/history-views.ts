@@ -1,20 +1,13 @@
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
-import type { VerdictView } from "./page-views.ts";
+import type { Measurement, Verdict } from "../domain/finding/point.ts";
 import type { MachineView, PartView, PointView } from "./views.ts";
-
-/** What was measured at a point, in the point's unit. */
-export type MeasurementView =
-  | { value: number }
-  | { goes?: number; refuses?: number }
-  | { look: "sound" | "watch" | "replace" }
-  | { stated: true };
 
 export interface FindingView {
   point: Omit<PointView, "leavesToTry">;
-  asFound: MeasurementView;
-  verdict: VerdictView;
-  asLeft?: MeasurementView;
-  verdictLeft?: VerdictView;
+  asFound: Measurement;
+  verdict: Verdict;
+  asLeft?: Measurement;
+  verdictLeft?: Verdict;
   /** "cold", "20 °C": the state of the engine. */
   condition?: string;
   note?: string;
@@ -34,10 +27,15 @@ export interface WorkRecordView {
   by: { name: string; trade?: "owner" | "workshop" };
   window: "within" | "outside" | null;
   status: "standing" | "amended" | "void";
-  /** Why it was amended or voided; the record stays visible. */
+  /** Why it was last amended or voided; the record stays visible. */
   reason?: string;
-  /** Of a record that replaces an amended one. */
-  amends?: string;
+  /** Each change, oldest first, with what the record said before it. */
+  revisions?: ReadonlyArray<{
+    on: PlainDate;
+    what: "amended" | "void";
+    reason: string;
+    before?: readonly string[];
+  }>;
   findings: readonly FindingView[];
   parts: readonly PartView[];
   minutes?: number;
@@ -61,6 +59,4 @@ export interface ServiceHistoryView {
   };
   /** In the order of the work, newest last. */
   records: readonly WorkRecordView[];
-  /** What comes before the first record and was not seen here, said as it is. */
-  demonstration?: boolean;
 }

@@ -6,7 +6,7 @@ import { convertDistance, type DistanceUnit } from "../domain/units/distance.ts"
 import { type Caller, requireVehicle } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
 import { refreshMachine } from "./machine/refresh.ts";
-import type { Transaction } from "./ports.ts";
+import type { Machine, Transaction } from "./ports.ts";
 import type { MeterChangeRecord, MeterName, Reading } from "./records.ts";
 
 export interface MeterChangeInput {
@@ -35,7 +35,8 @@ export async function addMeterChange(
   if (machine?.meterChanges.some((change) => change.meter === input.meter && change.at === input.at)) {
     throw refuseField("#/at", "a change of this meter at this very instant is known already");
   }
-  const change = await tx.meterChanges.insert({ ...fresh(deps, now), vehicleId, ...input });
+  const before = input.before ?? (machine ? shownBefore(machine, input) : null);
+  const change = await tx.meterChanges.insert({ ...fresh(deps, now), vehicleId, ...input, before });
   const changes = await changesOf(tx, vehicleId, input.meter);
   const later = await readingsSince(tx, vehicleId, input);
   const totals = later.map((reading) => ({
@@ -48,6 +49,14 @@ export async function addMeterChange(
   await tx.machine.write({ events: [eventOf(deps, now, "vehicle.changed", subject, data)] }, now);
   await refreshMachine(tx, vehicleId, deps);
   return change;
+}
+
+/** What the old instrument was last seen to show, for a change that does not tell. */
+function shownBefore(machine: Machine, { meter, at }: MeterChangeInput): number | null {
+  const last = machine.readings.find(
+    (reading) => reading.meter === meter && reading.status === "accepted" && reading.at <= at,
+  );
+  return last ? inMeterUnit(last, machine.vehicle.meterUnit) : null;
 }
 
 /** What a reading showed, in the unit of its meter. */

@@ -1,4 +1,5 @@
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
+import type { Verdict } from "../domain/finding/point.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
 import type {
   EstimateView,
@@ -71,7 +72,8 @@ export interface DeferPageView extends FormView {
   meterToday?: EstimateView;
 }
 
-export interface UnsubscribePageView extends FormView {
+/** The page of a link that is about an address: to leave the mailing, or to confirm it. */
+export interface AddressPageView extends FormView {
   email: string;
 }
 
@@ -108,26 +110,15 @@ export interface DonePageView extends PageFrameView {
         code: "workLogged";
         title: string;
         window: "within" | "outside" | null;
-        findings: ReadonlyArray<{ point: string; verdict: VerdictView; tryLeaf?: number }>;
+        findings: ReadonlyArray<{ point: string; verdict: Verdict; tryLeaf?: number }>;
         next: readonly NextDueView[];
       }
     | { code: "deferred"; title: string; untilOn?: PlainDate; untilDistance?: number }
     | { code: "unsubscribed"; email: string }
+    | { code: "addressConfirmed"; email: string }
     | { code: "linkMailed" };
   links?: { postReading?: string };
 }
-
-export type VerdictView =
-  | "inSpec"
-  | "under"
-  | "over"
-  | "tight"
-  | "loose"
-  | "undetermined"
-  | "sound"
-  | "watch"
-  | "replace"
-  | "stated";
 
 export interface FaultPageView extends PageFrameView {
   code: "badLink" | "notFound" | "alreadyCounted" | "tooMany" | "ours";

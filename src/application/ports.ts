@@ -100,6 +100,13 @@ export interface EventFilter {
   type?: string | undefined;
 }
 
+/** Events read from the log: `last` is where to go on from, null when none was read. */
+export interface EventsRead {
+  items: EventRecord[];
+  last: Position | null;
+  more: boolean;
+}
+
 /** A key as it is stored: the hash of its secret, never the secret. */
 export interface StoredKey extends ApiKey {
   secretHash: Uint8Array;
@@ -193,7 +200,7 @@ export interface Transaction {
   reminders: Collection<Reminder, ReminderFilter>;
   messages: Collection<Message, MessageFilter>;
   messageByDedupe(dedupe: string): Promise<Message | null>;
-  events: { list(filter: EventFilter, page: PageRequest): Promise<PageOf<EventRecord>> };
+  events: { list(filter: EventFilter, page: PageRequest): Promise<EventsRead> };
   /**
    * Notes what came of sending a message, and on the reminders that it carries, unless somebody else
    * took the message over; answers whether it was noted.

@@ -1,4 +1,5 @@
 import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
+import type { MeasuringPoint } from "../domain/finding/point.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
 
 /**
@@ -77,15 +78,13 @@ export interface FluidView {
   quantity?: string;
 }
 
-export type PointMethod = "value" | "feeler" | "look";
-
-/** A measuring point with its limits and, for a feeler, the leaves to try in their order (mm). */
+/** A measuring point with its limits and, for a feeler, the leaves to try in order, in its unit. */
 export interface PointView {
   name: string;
   unit?: string;
   lower?: number;
   upper?: number;
-  method: PointMethod;
+  method: MeasuringPoint["method"];
   leavesToTry?: readonly number[];
 }
 
@@ -136,6 +135,7 @@ export interface ReminderMachineView extends MachineView {
   laidUp: boolean;
   /** Whether a reading is asked for along with the reminder. */
   asks: boolean;
+  lastReading?: { value: number; on: PlainDate };
   items: readonly ReminderItemView[];
   links: { postReading: string };
 }
@@ -151,26 +151,8 @@ export interface MailFrameView {
 }
 
 export interface ReminderMailView extends MailFrameView {
-  /** At least one machine, each with at least one item, the most pressing first. */
+  /** At least one, the most pressing first; one without items only asks for a reading. */
   machines: readonly ReminderMachineView[];
-}
-
-/** Why a reading is asked for. */
-export type AskWhyView =
-  | { code: "decides"; title: string }
-  | { code: "silent"; since: PlainDate }
-  | { code: "none" }
-  | { code: "layUpOver"; since: PlainDate };
-
-export interface AskMailView extends MailFrameView {
-  machine: MachineView & {
-    meterToday?: EstimateView;
-    lastReading?: { value: number; on: PlainDate };
-    /** Open tasks that hang on the reading, with their ids, so that the mail joins their thread. */
-    taskIds?: readonly string[];
-    links: { postReading: string };
-  };
-  why: AskWhyView;
 }
 
 export interface ForecastChartView {

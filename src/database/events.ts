@@ -1,4 +1,4 @@
-import type { EventFilter, PageOf, PageRequest } from "../application/ports.ts";
+import type { EventFilter, EventsRead, PageRequest } from "../application/ports.ts";
 import type { EventRecord } from "../application/records.ts";
 import type { Sql } from "./sql.ts";
 
@@ -22,7 +22,7 @@ export async function listEvents(
   sql: Sql,
   filter: EventFilter,
   { after, limit }: PageRequest,
-): Promise<PageOf<EventRecord>> {
+): Promise<EventsRead> {
   const rows = await sql.query<{ key: string; seq: string; event: EventRecord }>(
     "list-events",
     LIST,
@@ -38,6 +38,7 @@ export async function listEvents(
   const last = shown.at(-1);
   return {
     items: shown.map((row) => row.event),
-    next: rows.length > limit && last ? { key: last.key, id: last.seq } : null,
+    last: last ? { key: last.key, id: last.seq } : null,
+    more: rows.length > limit,
   };
 }

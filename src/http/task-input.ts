@@ -6,6 +6,7 @@ import { Refusal } from "../domain/failure/failure.ts";
 import { pointFault } from "../domain/finding/measurement-fault.ts";
 import type { MeasuringPoint } from "../domain/finding/point.ts";
 import type { TaskPlan } from "../domain/interval/task-plan.ts";
+import { wholePoint } from "./schemas/finding.ts";
 import type { taskBody } from "./schemas/task.ts";
 
 type Body = z.output<typeof taskBody>;
@@ -35,7 +36,8 @@ export function taskInputOf(body: Body, before: Task | null, ids: IdMaker): Task
   };
 }
 
-function pointsOf({ points }: Body, before: readonly StoredPoint[], ids: IdMaker): StoredPoint[] {
+function pointsOf({ points: given }: Body, before: readonly StoredPoint[], ids: IdMaker): StoredPoint[] {
+  const points = given.map(wholePoint);
   const errors = points.flatMap((point, index) => {
     const fault = pointFault(point as MeasuringPoint);
     if (!fault) return [];

@@ -1,3 +1,4 @@
+import { dateAt } from "../../domain/calendar/zone.ts";
 import type { DueFigures } from "../../domain/due/due-point.ts";
 import { measuringPlan } from "../../domain/finding/measuring-plan.ts";
 import type { MeasuringPoint } from "../../domain/finding/point.ts";
@@ -47,9 +48,16 @@ export function reminderMachineView(
     ...(hoursToday && { hoursToday }),
     laidUp: assessed.laidUp,
     asks,
+    ...lastReadingOf(assessed),
     items,
     links,
   };
+}
+
+/** What the meter showed when it was last read, to compare with the instrument. */
+function lastReadingOf({ meters: { distance }, zone }: Assessed) {
+  const { latest } = distance;
+  return latest && { lastReading: { value: latest.total, on: dateAt(latest.at, zone) } };
 }
 
 /** One task of a reminder, as it stands when the message is sent. */

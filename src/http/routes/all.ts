@@ -3,11 +3,18 @@ import type { Services } from "../services.ts";
 import { accountRoutes } from "./account.ts";
 import { apiKeyRoutes } from "./api-keys.ts";
 import { dueRoutes } from "./due.ts";
+import { forecastRoutes } from "./forecasts.ts";
+import { judgementRoutes } from "./judgements.ts";
+import { layUpRoutes } from "./lay-ups.ts";
+import { meterChangeRoutes } from "./meter-changes.ts";
 import { machineForecastRoutes } from "./machine-forecast.ts";
 import { memberRoutes } from "./members.ts";
 import { readingBatchRoutes } from "./reading-batch.ts";
 import { readingRoutes } from "./readings.ts";
 import { serviceHistoryRoutes } from "./service-history.ts";
+import { eventRoutes } from "./events.ts";
+import { messageRoutes } from "./messages.ts";
+import { reminderRoutes } from "./reminders.ts";
 import { taskRoutes } from "./tasks.ts";
 import { vehicleRoutes } from "./vehicles.ts";
 import { workRecordRoutes } from "./work-records.ts";
@@ -18,11 +25,18 @@ export const ROUTES: readonly Route<Services>[] = [
   ...memberRoutes,
   ...apiKeyRoutes,
   ...vehicleRoutes,
+  ...layUpRoutes,
+  ...meterChangeRoutes,
   ...readingRoutes,
   ...readingBatchRoutes,
   ...taskRoutes,
   ...workRecordRoutes,
   ...serviceHistoryRoutes,
+  ...judgementRoutes,
   ...machineForecastRoutes,
   ...dueRoutes,
+  ...forecastRoutes,
+  ...reminderRoutes,
+  ...messageRoutes,
+  ...eventRoutes,
 ];

@@ -19,11 +19,14 @@ export const point = z
         "percent",
         "condition",
       ])
-      .default("length"),
+      .optional()
+      .meta({ description: "What is measured; by the way of measuring, if not told." }),
     unit: text(20).optional(),
     lower: figure.optional(),
     upper: figure.optional(),
-    method: z.enum(["value", "feeler", "look"]).default("value"),
+    method: z.enum(["value", "feeler", "look"]).optional().meta({
+      description: "A clearance by feeler, a condition by look, all else by value, if not told.",
+    }),
     cylinder: z.int().min(1).max(64).optional(),
     side: z.enum(["inlet", "exhaust"]).optional(),
     position: text(200).optional(),
@@ -60,3 +63,21 @@ export const condition = z
     engineTemperature: z.number().min(-60).max(300).optional(),
   })
   .meta({ id: "Condition", description: "Of the engine, when it was measured; °C." });
+
+/** The point with what was not told filled in: a clearance is felt, a condition looked at. */
+export function wholePoint<T extends { quantity?: string | undefined; method?: string | undefined }>(
+  given: T,
+): T & { quantity: Quantity; method: Method } {
+  const method = (given.method ?? METHOD_OF[given.quantity ?? "length"] ?? "value") as Method;
+  return { ...given, method, quantity: (given.quantity ?? QUANTITY_OF[method]) as Quantity };
+}
+
+type Quantity = NonNullable<z.output<typeof point>["quantity"]>;
+type Method = NonNullable<z.output<typeof point>["method"]>;
+
+const METHOD_OF: Record<string, Method> = { clearance: "feeler", condition: "look" };
+const QUANTITY_OF: Record<Method, Quantity> = {
+  feeler: "clearance",
+  look: "condition",
+  value: "length",
+};

@@ -1,0 +1,126 @@
+import { dayNumber, type Instant, MS_PER_DAY, type PlainDate } from "../domain/calendar/plain-date.ts";
+import { fit as fitDistance } from "../domain/forecast/fit.ts";
+import type { Law } from "../domain/forecast/law.ts";
+import { acceptReading, type HoldReason, type Known } from "../domain/meter/accept.ts";
+import { expectationOf } from "../domain/meter/expectation.ts";
+import { convertDistance, type DistanceUnit } from "../domain/units/distance.ts";
+import type { VehicleKind } from "../domain/usage/kind.ts";
+
+/** One machine with all that its forecast follows from; distances in `unit`. */
+export interface ForecastCase {
+  id: string | null;
+  kind: VehicleKind;
+  unit: DistanceUnit;
+  declaredPerYear: number | null;
+  hemisphere: "north" | "south";
+  asOf: Instant;
+  readings: { at: Instant; value: number }[];
+  layUps: { from: PlainDate; to: PlainDate | null }[];
+  targets: number[];
+  quantiles: number[];
+  withinDays: number[];
+}
+
+export interface Spread {
+  mean: number;
+  quantiles: { p: number; value: number }[];
+}
+
+export interface ForecastResult {
+  id: string | null;
+  now: Spread | null;
+  perDay: Spread | null;
+  targets: {
+    value: number;
+    quantiles: { p: number; at: Instant | null }[];
+    within: { days: number; probability: number }[];
+  }[];
+  held: { at: Instant; value: number; reasons: HoldReason[] }[];
+}
+
+/** Fifty years: beyond them no date is told. */
+const FURTHEST_DAYS = 18_262;
+const ALWAYS_TOLD = [0.1, 0.5, 0.9];
+
+/**
+ * The forecast of one case with nothing stored: its readings are judged in their order in time, those
+ * that would be held are left out, and the law of the rest answers. Dates are in UTC.
+ */
+export function forecastCase(one: ForecastCase): ForecastResult {
+  const toKm = (distance: number) => convertDistance(distance, one.unit, "km");
+  const fromKm = (km: number) => convertDistance(km, "km", one.unit);
+  const { accepted, held } = judgeReadings(one, toKm);
+  const law = lawOf(one, accepted, one.asOf, toKm);
+  const told = [...new Set([...one.quantiles, ...ALWAYS_TOLD])].sort((a, b) => a - b);
+  const spread = (mean: number, at: (p: number) => number): Spread => ({
+    mean: fromKm(mean),
+    quantiles: told.map((p) => ({ p, value: fromKm(at(p)) })),
+  });
+  return {
+    id: one.id,
+    now: law && spread(law.meanToday(), (p) => law.totalToday(p)),
+    perDay: law && spread(law.meanPerDay(), (p) => law.perDay(p)),
+    targets: one.targets.map((value) => targetOf(one, law, value, toKm(value))),
+    held,
+  };
+}
+
+function targetOf(one: ForecastCase, law: Law | null, value: number, km: number) {
+  const days = law?.daysReached(km, one.quantiles, FURTHEST_DAYS);
+  const today = one.asOf / MS_PER_DAY;
+  return {
+    value,
+    quantiles: one.quantiles.map((p, index) => {
+      const day = days?.[index] ?? null;
+      return { p, at: day === null ? null : Math.round(day * MS_PER_DAY) };
+    }),
+    within: one.withinDays.map((ahead) => ({
+      days: ahead,
+      probability: law?.reachedBy(km, today + ahead) ?? 0,
+    })),
+  };
+}
+
+function lawOf(
+  { kind, layUps, hemisphere, declaredPerYear }: ForecastCase,
+  readings: readonly { at: Instant; total: number }[],
+  asOf: Instant,
+  toKm: (distance: number) => number,
+): Law | null {
+  if (readings.length === 0) return null;
+  return fitDistance({
+    kind,
+    asOf: asOf / MS_PER_DAY,
+    readings: readings.map(({ at, total }) => ({ day: at / MS_PER_DAY, km: toKm(total) })),
+    layUps: layUps.map(({ from, to }) => ({
+      from: dayNumber(from),
+      to: to === null ? null : dayNumber(to),
+    })),
+    south: hemisphere === "south",
+    ...(declaredPerYear !== null && { declaredKmPerYear: toKm(declaredPerYear) }),
+  });
+}
+
+function judgeReadings(one: ForecastCase, toKm: (distance: number) => number) {
+  const accepted: Known[] = [];
+  const held: ForecastResult["held"] = [];
+  const known = one.readings.filter(({ at }) => at <= one.asOf).sort((a, b) => a.at - b.at);
+  for (const [index, { at, value }] of known.entries()) {
+    const judged = acceptReading({ at, value, unit: one.unit }, accepted, [], {
+      meterUnit: one.unit,
+      kind: one.kind,
+      now: one.asOf,
+      confirmed: false,
+      expect: (before) => {
+        const law = lawOf(one, before, at, toKm);
+        return law && expectationOf(law, at / MS_PER_DAY, toKm);
+      },
+    });
+    if (judged.status === "held") held.push({ at, value, reasons: judged.reasons });
+    if (judged.status !== "accepted") continue;
+    const { total } = judged;
+    const reading = { id: String(index), at, value, unit: one.unit, total } as const;
+    accepted.push({ ...reading, status: "accepted", confirmed: false });
+  }
+  return { accepted, held };
+}

@@ -1,0 +1,45 @@
+import type { MailFrameView } from "../../application/views.ts";
+
+/** Older tasks of a thread add nothing for a mail program, and a header has its limits. */
+const MOST_REFERENCES = 10;
+
+/**
+ * What a reminder says of itself: sent by a machine (RFC 3834, section 5), left with one press
+ * (RFC 8058; both fields must be covered by the DKIM signature), and one thread a task.
+ */
+export function reminderHeaders(
+  view: Pick<MailFrameView, "links">,
+  thread: { taskIds: readonly string[]; domain: string },
+): Record<string, string> {
+  const references = thread.taskIds
+    .slice(0, MOST_REFERENCES)
+    .map((id) => `<task-${idText(id)}@${idText(thread.domain)}>`);
+  return {
+    ...noticeHeaders(),
+    "List-Unsubscribe": `<${headerUrl(view.links.unsubscribeOneClick)}>`,
+    "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",
+    ...(references.length > 0 && { References: references.join(" ") }),
+  };
+}
+
+export function noticeHeaders(): Record<string, string> {
+  return { "Auto-Submitted": "auto-generated" };
+}
+
+/** One line without control characters: nothing in it can end a header and begin another. */
+export function headerText(text: string): string {
+  return text
+    .replaceAll(/[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]+/gu, " ")
+    .replaceAll(/ {2,}/g, " ")
+    .trim();
+}
+
+/** The letters that an identifier in a message header or a calendar may have, whatever came in. */
+export function idText(text: string): string {
+  return text.replaceAll(/[^A-Za-z0-9.-]/g, "-");
+}
+
+/** @throws TypeError where the address is none; `new URL` writes out what could split a header. */
+function headerUrl(url: string): string {
+  return new URL(url).href.replaceAll(/[<>\s,]/g, (sign) => encodeURIComponent(sign));
+}

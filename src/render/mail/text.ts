@@ -1,0 +1,106 @@
+import type {
+  MailFrameView,
+  ReminderItemView,
+  ReminderMachineView,
+} from "../../application/views.ts";
+import { dateSentence } from "../date-sentence.ts";
+import { dueLines } from "../due-lines.ts";
+import { amount, estimate, leaves, limits } from "../figures.ts";
+import type { Wording } from "../wording.ts";
+import { jobRows } from "./job-rows.ts";
+import type { Selection } from "./selection.ts";
+import { openingOf } from "./subject.ts";
+
+/** The mail as plain text, whole: it stands alone where HTML is not shown. */
+export function reminderText(words: Wording, { view, detailed, leftOut }: Selection): string {
+  const blocks = [
+    openingOf(words, view),
+    words.say("mail.greeting", { name: oneLine(view.member.name) }),
+    ...view.machines.map((machine) => machineText(words, machine, view.today, detailed)),
+    leftOut > 0 && words.say("mail.leftOut", { count: leftOut }),
+    words.say("mail.estimate", { today: words.date(view.today, "dayYear") }),
+    footerText(words, view, view.machines.length),
+  ];
+  return `${blocks.filter(Boolean).join("\n\n")}\n`;
+}
+
+export function footerText(words: Wording, frame: MailFrameView, machines: number): string {
+  const footer = words.say("mail.footer", { account: oneLine(frame.accountName), machines });
+  return `-- \n${footer}\n${link(words.say("mail.unsubscribe"), frame.links.unsubscribePage)}`;
+}
+
+function machineText(
+  words: Wording,
+  machine: ReminderMachineView,
+  today: string,
+  detailed: ReadonlySet<ReminderItemView>,
+): string {
+  const { name, group, doNotRide = [], meterUnit, meterToday, hoursToday, lastReading } = machine;
+  const title = [name, group]
+    .filter(Boolean)
+    .map((part) => oneLine(String(part)))
+    .join(" · ");
+  const last = lastReading && {
+    value: amount(words, lastReading.value, meterUnit, 1),
+    on: words.date(lastReading.on, "dayYear"),
+  };
+  const lines = [
+    `== ${title} ==`,
+    doNotRide.length > 0 &&
+      `${words.say("machine.doNotRide")}! ${words.say("machine.doNotRideText", { defects: oneLine(doNotRide.join(", ")) })}`,
+    meterToday && `${words.say("machine.meterToday")}: ${estimate(words, meterToday, meterUnit)}.`,
+    hoursToday && words.say("machine.hoursToday", { about: estimate(words, hoursToday, "h") }),
+    last && words.say("machine.lastReading", last),
+    machine.laidUp && words.say("machine.laidUp"),
+    machine.asks && words.say(machine.items.length > 0 ? "mail.askToo" : "mail.askWhy"),
+    link(words.say("mail.postReading"), machine.links.postReading),
+  ];
+  const jobs = machine.items.map((item) =>
+    itemText(words, item, machine, today, detailed.has(item)),
+  );
+  return [lines.filter(Boolean).join("\n"), ...jobs].join("\n\n");
+}
+
+function itemText(
+  words: Wording,
+  item: ReminderItemView,
+  { meterUnit }: ReminderMachineView,
+  today: string,
+  full: boolean,
+): string {
+  const { rule, more } = dueLines(words, item, meterUnit);
+  const lines = [
+    `# ${oneLine(item.title)}`,
+    dateSentence(words, { item, today, meterUnit }),
+    rule,
+    `${words.say("job.cautions")}: ${[...(item.cautions ?? []), words.say("job.handbook")].map(oneLine).join(" ")}`,
+  ];
+  if (full) lines.push(...more.map(oneLine), ...detailText(words, item));
+  lines.push(link(words.say("mail.logWork"), item.links.logWork));
+  lines.push(link(words.say("mail.defer"), item.links.defer));
+  return lines.join("\n");
+}
+
+function detailText(words: Wording, item: ReminderItemView): string[] {
+  const points = (item.points ?? []).map((point) => {
+    const tries = leaves(words, point);
+    const leafText = tries && `; ${words.say("page.logWork.leaves", { leaves: tries })}`;
+    return `- ${oneLine(point.name)}: ${limits(words, point)}${leafText}`;
+  });
+  const rows = jobRows(words, item).map(
+    ({ name, lines }) => `${name}: ${lines.map(oneLine).join("; ")}`,
+  );
+  const steps = (item.steps ?? []).map((step, index) => `${index + 1}. ${oneLine(step)}`);
+  const checks = item.closingChecks ?? [];
+  if (checks.length > 0)
+    steps.push(`${words.say("job.closing")}: ${checks.map(oneLine).join("; ")}`);
+  return [...points, ...rows, ...steps];
+}
+
+function link(label: string, url: string): string {
+  return `${label}: ${url}`;
+}
+
+function oneLine(text: string): string {
+  return text.replaceAll(/\s+/gu, " ").trim();
+}

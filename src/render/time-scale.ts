@@ -1,0 +1,52 @@
+import type { LikelyDates } from "../application/views.ts";
+import { addDays, addMonths, daysBetween, type PlainDate } from "../domain/calendar/plain-date.ts";
+
+/** Where things lie on a time scale: shares of its length, 0 at the left end, 1 at the right. */
+export interface TimeScale {
+  today: number;
+  outer: [from: number, to: number];
+  /** Absent where the quartiles are not known. */
+  inner: [from: number, to: number] | null;
+  most: number;
+  dates: { from: PlainDate; to: PlainDate; most: PlainDate };
+  /** The first of each month, or of some months, that lies on the scale. */
+  ticks: Array<{ date: PlainDate; share: number }>;
+}
+
+const MOST_TICKS = 5;
+/** A scale that reaches further says less than the sentence above it. */
+const LONGEST_DAYS = 3650;
+
+/** The scale of a likely date; null where a range is not known, is over, or is one day. */
+export function timeScale(likely: LikelyDates | undefined, today: PlainDate): TimeScale | null {
+  if (!likely?.from || !likely.to || !likely.most) return null;
+  const { from, to, most, innerFrom, innerTo } = likely;
+  if (to <= today || from === to || daysBetween(today, to) > LONGEST_DAYS) return null;
+  const length = daysBetween(today, to);
+  const margin = Math.max(2, Math.round(length * 0.12));
+  const [start, end] = [addDays(today, -Math.ceil(margin / 2)), addDays(to, margin)];
+  const whole = daysBetween(start, end);
+  const share = (date: PlainDate) => Math.min(1, Math.max(0, daysBetween(start, date) / whole));
+  // What lies before today is over: the band begins with today at the earliest.
+  const later = (date: PlainDate) => (date < today ? today : date);
+  return {
+    today: share(today),
+    outer: [share(later(from)), share(to)],
+    inner: innerFrom && innerTo ? [share(later(innerFrom)), share(later(innerTo))] : null,
+    most: share(later(most)),
+    dates: { from: later(from), to, most: later(most) },
+    ticks: ticksBetween(start, end).map((date) => ({ date, share: share(date) })),
+  };
+}
+
+function ticksBetween(start: PlainDate, end: PlainDate): PlainDate[] {
+  const months = daysBetween(start, end) / 30;
+  const step = [1, 2, 3, 6, 12, 24, 60].find((many) => months / many <= MOST_TICKS) ?? 60;
+  const first = `${start.slice(0, 4)}-01-01`;
+  const ticks: PlainDate[] = [];
+  for (let count = 0; ; count += step) {
+    const date = addMonths(first, count);
+    if (date > end) return ticks;
+    if (date >= start) ticks.push(date);
+  }
+}

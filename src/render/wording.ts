@@ -1,0 +1,105 @@
+import { IntlMessageFormat } from "intl-messageformat";
+import { CATALOGUES, type Catalogue, type MessageKey } from "../content/messages/catalogue.ts";
+import type { PlainDate } from "../domain/calendar/plain-date.ts";
+
+/** How fine a date is told. */
+export type Grain = "day" | "dayYear" | "month" | "year" | "tick";
+
+/** The texts, dates and figures of one reader's language. */
+export interface Wording {
+  /** The language that is really used, for `lang` attributes. */
+  readonly locale: string;
+  /** @throws where the message asks for a value that is not given. */
+  say(key: MessageKey, values?: Readonly<Record<string, string | number>>): string;
+  number(value: number, mostDigits?: number): string;
+  /** Figures that are measured keep the digits that they were given with, at least `digits`. */
+  measure(value: number, digits: number): string;
+  percent(share: number): string;
+  date(date: PlainDate, grain: Grain): string;
+  /** Both ends as the language writes them in a range: "12" and "30 May". */
+  ends(from: PlainDate, to: PlainDate, grain: Grain): [from: string, to: string];
+}
+
+const GRAINS: Record<Grain, Intl.DateTimeFormatOptions> = {
+  day: { day: "numeric", month: "long" },
+  dayYear: { day: "numeric", month: "long", year: "numeric" },
+  month: { month: "long", year: "numeric" },
+  year: { year: "numeric" },
+  tick: { month: "short" },
+};
+
+const known = new Map<string, Wording>();
+
+/**
+ * The wording for a BCP 47 locale. A language without a catalogue is told in English, dates and
+ * figures too, so that one page never mixes two.
+ */
+export function wordingFor(locale: string): Wording {
+  const { name, catalogue } = resolve(locale);
+  let wording = known.get(name);
+  if (!wording) {
+    wording = make(name, catalogue);
+    known.set(name, wording);
+  }
+  return wording;
+}
+
+function resolve(locale: string): { name: string; catalogue: Catalogue } {
+  const english = CATALOGUES.get("en") as Catalogue;
+  try {
+    const { language, region } = new Intl.Locale(locale);
+    const catalogue = CATALOGUES.get(language);
+    if (catalogue) return { name: `${language}-${region ?? catalogue.region}`, catalogue };
+  } catch {
+    // A stored locale that this runtime cannot read must not keep a reminder from being sent.
+  }
+  return { name: `en-${english.region}`, catalogue: english };
+}
+
+function make(locale: string, { messages }: Catalogue): Wording {
+  const formats = new Map<MessageKey, IntlMessageFormat>();
+  const dates = new Map(
+    Object.entries(GRAINS).map(([grain, options]) => [
+      grain,
+      new Intl.DateTimeFormat(locale, { ...options, timeZone: "UTC" }),
+    ]),
+  );
+  const dateFormat = (grain: Grain) => dates.get(grain) as Intl.DateTimeFormat;
+  const wording: Wording = {
+    locale,
+    say(key, values = {}) {
+      let format = formats.get(key);
+      if (!format) {
+        format = new IntlMessageFormat(messages[key], locale, undefined, { ignoreTag: true });
+        formats.set(key, format);
+      }
+      return String(format.format(values));
+    },
+    number: (value, mostDigits = 0) =>
+      new Intl.NumberFormat(locale, { maximumFractionDigits: mostDigits }).format(value),
+    measure: (value, digits) =>
+      new Intl.NumberFormat(locale, {
+        minimumFractionDigits: digits,
+        maximumFractionDigits: Math.max(digits, 4),
+      }).format(value),
+    percent: (share) => new Intl.NumberFormat(locale, { style: "percent" }).format(share),
+    date: (date, grain) => dateFormat(grain).format(utc(date)),
+    ends: (from, to, grain) => endsOf(dateFormat(grain), from, to),
+  };
+  return wording;
+}
+
+/** Takes a formatted range apart at its dash, so that words can stand in the dash's place. */
+function endsOf(format: Intl.DateTimeFormat, from: PlainDate, to: PlainDate): [string, string] {
+  const parts = format.formatRangeToParts(utc(from), utc(to));
+  const firstEnd = parts.findIndex(({ source }) => source === "endRange");
+  const dash = parts[firstEnd - 1];
+  if (firstEnd < 1 || !dash) return [format.format(utc(from)), format.format(utc(to))];
+  const text = (some: typeof parts) => some.map(({ value }) => value).join("");
+  const [before = "", after = ""] = dash.value.split(/\s*[-–—]\s*/u);
+  return [text(parts.slice(0, firstEnd - 1)) + before, after + text(parts.slice(firstEnd))];
+}
+
+function utc(date: PlainDate): Date {
+  return new Date(`${date}T00:00:00Z`);
+}
