@@ -16,7 +16,9 @@ const log = pino({ level: config.logLevel, name: "api" });
 const onError = (error: Error) => log.error({ err: error }, "the API goes on after an error");
 
 const connections = connect(config.databaseUrl, { connections: CONNECTIONS, onBroken: onError });
-const redis = config.redisUrl ? new Redis(config.redisUrl, { enableOfflineQueue: false }) : undefined;
+const redis = config.redisUrl
+  ? new Redis(config.redisUrl, { enableOfflineQueue: false })
+  : undefined;
 redis?.on("error", onError);
 const { app, beginShutdown } = await buildService(
   { ...config, logger: log, ...(redis && { redis }) },

@@ -1,5 +1,5 @@
-import type { Redis } from "ioredis";
 import type { FastifyBaseLogger } from "fastify";
+import type { Redis } from "ioredis";
 import { v7 } from "uuid";
 import { Links } from "./application/links.ts";
 import { moveClock } from "./application/mail/move-clock.ts";
@@ -12,8 +12,8 @@ import { outboxOn } from "./database/outbox.ts";
 import { databaseOn } from "./database/tenancy.ts";
 import { buildApp, type HttpApp } from "./http/app.ts";
 import type { HttpPorts } from "./http/options.ts";
-import { DEFAULT_RATES, type RateOptions } from "./http/plugins/rate-limit.ts";
 import { registerPages } from "./http/pages/register-pages.ts";
+import { DEFAULT_RATES, type RateOptions } from "./http/plugins/rate-limit.ts";
 import { ROUTES } from "./http/routes/all.ts";
 import type { Services } from "./http/services.ts";
 import { TAGS } from "./http/tags.ts";

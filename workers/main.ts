@@ -8,9 +8,9 @@ import { workerConfig } from "../src/config.ts";
 import { connect, roleFault } from "../src/database/client.ts";
 import { outboxOn } from "../src/database/outbox.ts";
 import { databaseOn } from "../src/database/tenancy.ts";
+import { mailDomain } from "../src/mail-domain.ts";
 import { LONGEST_SEND_MS, smtpSender } from "../src/outbound/smtp-sender.ts";
 import { mailRenderer } from "../src/render/mail/renderer.ts";
-import { mailDomain } from "../src/mail-domain.ts";
 import { messageQueue } from "./queue.ts";
 import { repeating, tick } from "./tick.ts";
 

@@ -1,4 +1,4 @@
-import { sweep, type SweepDeps } from "../src/application/mail/sweep.ts";
+import { type SweepDeps, sweep } from "../src/application/mail/sweep.ts";
 import type { MessageQueue } from "./queue.ts";
 
 /** Woken at most in one go; the rest follows with the next tick. */

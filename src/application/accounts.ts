@@ -139,13 +139,17 @@ export async function revokeKey(
   const key = await findOrRefuse(tx.keys, id, "API key");
   requireVersion(expected, key.version, "API key");
   const now = await accountTime(tx, deps);
-  await tx.keys.update(id, key.version, { revokedAt: key.revokedAt ?? deps.clock(), updatedAt: now });
+  await tx.keys.update(id, key.version, {
+    revokedAt: key.revokedAt ?? deps.clock(),
+    updatedAt: now,
+  });
   await note(tx, deps, now, "key.revoked", id);
 }
 
 async function requireBounds(tx: Transaction, caller: Caller, input: KeyInput): Promise<void> {
   const missing = input.scopes.find((scope) => !caller.scopes.includes(scope));
-  if (missing) throw refuseField("#/scopes", `must not hold ${missing}, which this key lacks itself`);
+  if (missing)
+    throw refuseField("#/scopes", `must not hold ${missing}, which this key lacks itself`);
   if (input.memberId !== null && !(await tx.members.find(input.memberId))) {
     throw refuseField("#/memberId", "must be the id of a member of this account");
   }
@@ -159,7 +163,6 @@ async function requireBounds(tx: Transaction, caller: Caller, input: KeyInput): 
     throw refuseField("#/vehicleIds", "must be told, since this key is bound to vehicles itself");
   }
 }
-
 
 async function note(tx: Transaction, deps: Deps, now: number, type: string, id: string) {
   await tx.machine.write({ events: [eventOf(deps, now, type, { resourceId: id }, {})] }, now);

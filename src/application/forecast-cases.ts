@@ -1,4 +1,9 @@
-import { dayNumber, type Instant, MS_PER_DAY, type PlainDate } from "../domain/calendar/plain-date.ts";
+import {
+  dayNumber,
+  type Instant,
+  MS_PER_DAY,
+  type PlainDate,
+} from "../domain/calendar/plain-date.ts";
 import { fit as fitDistance } from "../domain/forecast/fit.ts";
 import type { Law } from "../domain/forecast/law.ts";
 import { acceptReading, type HoldReason, type Known } from "../domain/meter/accept.ts";

@@ -32,7 +32,9 @@ export async function addMeterChange(
   const now = await accountTime(tx, deps);
   if (futureFault(input.at, now)) throw refuseField("#/at", "must not lie in the future");
   const machine = await tx.machine.load(vehicleId, true);
-  if (machine?.meterChanges.some((change) => change.meter === input.meter && change.at === input.at)) {
+  if (
+    machine?.meterChanges.some((change) => change.meter === input.meter && change.at === input.at)
+  ) {
     throw refuseField("#/at", "a change of this meter at this very instant is known already");
   }
   const before = input.before ?? (machine ? shownBefore(machine, input) : null);

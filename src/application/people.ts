@@ -41,7 +41,10 @@ export async function addMember(
     unsubscribedAt: null,
   });
   if (!vouches(caller)) await askToConfirm(tx, member, now, deps);
-  await tx.machine.write({ events: [eventOf(deps, now, "member.added", { resourceId: member.id }, {})] }, now);
+  await tx.machine.write(
+    { events: [eventOf(deps, now, "member.added", { resourceId: member.id }, {})] },
+    now,
+  );
   return { member, isNew: true };
 }
 
@@ -75,7 +78,10 @@ export async function changeMember(
     "member",
   );
   if (moved && !vouches(caller)) await askToConfirm(tx, written, now, deps);
-  await tx.machine.write({ events: [eventOf(deps, now, "member.changed", { resourceId: id }, {})] }, now);
+  await tx.machine.write(
+    { events: [eventOf(deps, now, "member.changed", { resourceId: id }, {})] },
+    now,
+  );
   await refreshMachinesOf(tx, id, deps);
   return written;
 }
@@ -104,7 +110,10 @@ export async function removeMember(
   if (!(await tx.members.remove(id, member.version))) {
     throw new Refusal({ kind: "preconditionFailed", resource: "member" });
   }
-  await tx.machine.write({ events: [eventOf(deps, now, "member.removed", { resourceId: id }, {})] }, now);
+  await tx.machine.write(
+    { events: [eventOf(deps, now, "member.removed", { resourceId: id }, {})] },
+    now,
+  );
 }
 
 /** An owner manages all members, a manager riders and mechanics. */
@@ -112,7 +121,10 @@ function requireInvitation(caller: Caller, role: Member["role"]): void {
   requireRight(caller, "invite");
   const limited = rightOf(caller, "administer") !== "yes";
   if (limited && (role === "owner" || role === "manager")) {
-    throw new Refusal({ kind: "forbidden", need: "the owner's rights, to manage owners and managers" });
+    throw new Refusal({
+      kind: "forbidden",
+      need: "the owner's rights, to manage owners and managers",
+    });
   }
 }
 

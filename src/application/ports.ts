@@ -13,8 +13,8 @@ import type {
   Reminder,
   Task,
   Vehicle,
-  WorkRecord,
   WorkedTask,
+  WorkRecord,
 } from "./records.ts";
 
 /** Makes UUIDv7s, rising in the order in which they are asked for. */
@@ -172,7 +172,11 @@ export interface MachineStore {
   /** The machine, its vehicle's row locked until the transaction ends where `lock` is set. */
   load(vehicleId: string, lock: boolean): Promise<Machine | null>;
   /** Many machines at once, unlocked, in the order of their ids. */
-  loadMany(filter: { ids?: string[] | undefined; after: string | null; limit: number }): Promise<Machine[]>;
+  loadMany(filter: {
+    ids?: string[] | undefined;
+    after: string | null;
+    limit: number;
+  }): Promise<Machine[]>;
   write(changes: MachineChanges, at: Instant): Promise<void>;
 }
 
@@ -205,7 +209,12 @@ export interface Transaction {
    * Notes what came of sending a message, and on the reminders that it carries, unless somebody else
    * took the message over; answers whether it was noted.
    */
-  noteOutcome(claimed: Claimed, outcome: Outcome, sent: Sent | null, now: Instant): Promise<boolean>;
+  noteOutcome(
+    claimed: Claimed,
+    outcome: Outcome,
+    sent: Sent | null,
+    now: Instant,
+  ): Promise<boolean>;
   /** Whether the nonce of a form was unused until now; it is used from now on. */
   useNonce(nonce: string, at: Instant): Promise<boolean>;
   machine: MachineStore;
@@ -306,12 +315,30 @@ export interface Outbox {
   /** The database's clock. */
   time(): Promise<Instant>;
   /** Machines whose plan is to be made again now. */
-  toReplan(now: Instant, limit: number, sandbox: string | null): Promise<{ accountId: string; vehicleId: string }[]>;
+  toReplan(
+    now: Instant,
+    limit: number,
+    sandbox: string | null,
+  ): Promise<{ accountId: string; vehicleId: string }[]>;
   /** Gathers reminders that are due into messages; answers how many reminders were taken. */
-  gather(now: Instant, ids: IdMaker, messageDomain: string, sandbox: string | null): Promise<number>;
+  gather(
+    now: Instant,
+    ids: IdMaker,
+    messageDomain: string,
+    sandbox: string | null,
+  ): Promise<number>;
   /** Messages that nobody holds and that may be tried now, oldest first. */
-  waiting(now: Instant, limit: number, sandbox: string | null): Promise<{ accountId: string; messageId: string }[]>;
-  claim(accountId: string, messageId: string, leaseMs: number, now: Instant): Promise<Claimed | null>;
+  waiting(
+    now: Instant,
+    limit: number,
+    sandbox: string | null,
+  ): Promise<{ accountId: string; messageId: string }[]>;
+  claim(
+    accountId: string,
+    messageId: string,
+    leaseMs: number,
+    now: Instant,
+  ): Promise<Claimed | null>;
   /** Whether the lease of the claim still has `ms` to run. */
   stillHeld(claimed: Claimed, ms: number): Promise<boolean>;
   /** The next moment at which something is to be done in a sandbox; null when nothing is planned. */

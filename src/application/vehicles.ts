@@ -98,7 +98,8 @@ async function requireUnchangedMeter(
 async function responsibleOrOwner(tx: Transaction, id: string | null): Promise<string> {
   if (id === null) return (await tx.owner()).id;
   const member = await tx.members.find(id);
-  if (!member) throw refuseField("#/responsibleMemberId", "must be the id of a member of this account");
+  if (!member)
+    throw refuseField("#/responsibleMemberId", "must be the id of a member of this account");
   return member.id;
 }
 

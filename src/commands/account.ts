@@ -4,10 +4,10 @@ import { createAccount } from "../application/accounts.ts";
 import { apiConfig } from "../config.ts";
 import { connect } from "../database/client.ts";
 import { databaseOn } from "../database/tenancy.ts";
+import { Refusal } from "../domain/failure/failure.ts";
 import { makeApiKey } from "../http/api-key.ts";
 import { requireBody } from "../http/read-request.ts";
 import { accountBody } from "../http/schemas/people.ts";
-import { Refusal } from "../domain/failure/failure.ts";
 import { mailDomain } from "../mail-domain.ts";
 import { configured } from "./configured.ts";
 

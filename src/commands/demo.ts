@@ -79,7 +79,11 @@ async function loadMembers(): Promise<string[]> {
   });
 }
 
-async function loadMachine(machine: DemoMachine, memberId: string, random: () => number): Promise<void> {
+async function loadMachine(
+  machine: DemoMachine,
+  memberId: string,
+  random: () => number,
+): Promise<void> {
   const zone = PEOPLE[machine.member].timeZone;
   const today = dateAt(yesterday, zone);
   const dateOf = (daysAgo: number): PlainDate => addDays(today, -daysAgo);
@@ -103,7 +107,13 @@ async function addMachine(
 ): Promise<{ vehicleId: string; taskIds: Map<string, string> }> {
   return deps.database.asAccount(ACCOUNT_ID, async (tx) => {
     const { name, kind, meterUnit, group, layUp } = machine;
-    const unknown = { make: null, model: null, modelYear: null, registration: null, frameNumber: null };
+    const unknown = {
+      make: null,
+      model: null,
+      modelYear: null,
+      registration: null,
+      frameNumber: null,
+    };
     const { vehicle } = await addVehicle(
       tx,
       caller,
@@ -152,7 +162,11 @@ async function work(
   random: () => number,
 ): Promise<void> {
   const findings = tasks.flatMap((task) =>
-    task.points.map((point) => ({ point: point.name, asFound: foundAt(point, random), condition: { cold: true } })),
+    task.points.map((point) => ({
+      point: point.name,
+      asFound: foundAt(point, random),
+      condition: { cold: true },
+    })),
   );
   const input = {
     doneAt: doneOn,
@@ -165,11 +179,17 @@ async function work(
     ...{ labour: null, cost: null, externalId: null },
     notes: "Invented for the demonstration.",
   };
-  await deps.database.asAccount(ACCOUNT_ID, (tx) => logWork(tx, caller, vehicleId, input, {}, deps));
+  await deps.database.asAccount(ACCOUNT_ID, (tx) =>
+    logWork(tx, caller, vehicleId, input, {}, deps),
+  );
 }
 
 /** Somebody types one digit twice: the reading is held until it is put right. */
-async function slip(vehicleId: string, machine: DemoMachine, last: ReadDay | undefined): Promise<void> {
+async function slip(
+  vehicleId: string,
+  machine: DemoMachine,
+  last: ReadDay | undefined,
+): Promise<void> {
   if (!last) return;
   const meant = String(last.total + 40);
   const typed = Number(`${meant.slice(0, 1)}${meant}`);

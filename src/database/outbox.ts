@@ -112,13 +112,20 @@ export function outboxOn({ pool }: Connections): Outbox {
       }),
     nextMoment: (sandbox) =>
       across(async (sql) => {
-        const rows = await sql.query<{ moment: number | null }>("next-moment", NEXT_MOMENT, [sandbox]);
+        const rows = await sql.query<{ moment: number | null }>("next-moment", NEXT_MOMENT, [
+          sandbox,
+        ]);
         return rows[0]?.moment ?? null;
       }),
     forgetAnswers: () =>
-      across(async (sql) => (await sql.query<{ n: number }>("forget-answers", FORGET, []))[0]?.n ?? 0),
+      across(
+        async (sql) => (await sql.query<{ n: number }>("forget-answers", FORGET, []))[0]?.n ?? 0,
+      ),
     oldestWaiting: (now) =>
-      across(async (sql) => (await sql.query<{ ms: number }>("oldest-waiting", OLDEST, [iso(now)]))[0]?.ms ?? 0),
+      across(
+        async (sql) =>
+          (await sql.query<{ ms: number }>("oldest-waiting", OLDEST, [iso(now)]))[0]?.ms ?? 0,
+      ),
   };
 }
 

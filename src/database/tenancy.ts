@@ -31,7 +31,8 @@ export function databaseOn({ pool, prisma }: Connections): Database {
       }, PRISMA_LIMITS),
     );
   return {
-    asAccount: (accountId, work) => scoped(accountId, (_sql, on) => work(transactionOn(on, accountId))),
+    asAccount: (accountId, work) =>
+      scoped(accountId, (_sql, on) => work(transactionOn(on, accountId))),
     once: (accountId, request, work) =>
       scoped(accountId, (sql, on) =>
         answerOnce(sql, request, () => work(transactionOn(on, accountId))),

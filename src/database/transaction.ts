@@ -1,7 +1,7 @@
 import type { Transaction } from "../application/ports.ts";
 import type { Account, Member, Message, Reading } from "../application/records.ts";
-import { messages, reminders } from "./collections/mail.ts";
 import { layUps, meterChanges, readings, vehicles } from "./collections/machines.ts";
+import { messages, reminders } from "./collections/mail.ts";
 import { keys, members } from "./collections/people.ts";
 import { tasks } from "./collections/tasks.ts";
 import { setWorkedTasks, work } from "./collections/work.ts";
@@ -60,7 +60,9 @@ export function machineStore(sql: Sql): Transaction["machine"] {
 }
 
 export async function readingByExternalId(sql: Sql, externalId: string): Promise<Reading | null> {
-  const rows = await sql.query<{ reading: Reading }>("reading-by-external-id", READING, [externalId]);
+  const rows = await sql.query<{ reading: Reading }>("reading-by-external-id", READING, [
+    externalId,
+  ]);
   return rows[0]?.reading ?? null;
 }
 

@@ -17,7 +17,9 @@ export const exampleTaskBody = {
   first: { distance: { km: 1000, mi: 600 } },
   every: { distance: { km: 6000, mi: 4000 }, months: 12 },
   tools: ["Feeler leaves 0.08 to 0.13 mm"],
-  cautions: ["Cold engine only. Fuel tap off, key out. Turn the engine by hand. Your handbook prevails."],
+  cautions: [
+    "Cold engine only. Fuel tap off, key out. Turn the engine by hand. Your handbook prevails.",
+  ],
   points: [examplePoint],
   lastWork: "never",
 };
@@ -109,7 +111,9 @@ export const exampleWork = {
   distance: 1012,
   hours: null,
   taskIds: [EXAMPLE.taskId],
-  tasks: [{ taskId: EXAMPLE.taskId, title: "Valve clearance", occurrence: "start", window: "within" }],
+  tasks: [
+    { taskId: EXAMPLE.taskId, title: "Valve clearance", occurrence: "start", window: "within" },
+  ],
   by: { name: "Robin", trade: "owner" },
   findings: [
     {

@@ -6,7 +6,10 @@ export const TAGS = [
   { name: "Vehicle", description: "The machines, their lay-ups and meter changes." },
   { name: "Reading", description: "What a meter showed, and what became of it." },
   { name: "Task", description: "A machine's maintenance schedule, as it stands today." },
-  { name: "Work record", description: "What was done, judged against the limits; the service history." },
+  {
+    name: "Work record",
+    description: "What was done, judged against the limits; the service history.",
+  },
   { name: "Forecast", description: "When due points will be reached, as distributions." },
   { name: "Reminder", description: "What is planned, sent and why; the mail and its delivery." },
   { name: "Event", description: "The log of everything that changed." },

@@ -1,7 +1,7 @@
 import type { z } from "zod";
-import type { TaskInput } from "../application/tasks.ts";
-import type { StoredPoint, Task } from "../application/records.ts";
 import type { IdMaker } from "../application/ports.ts";
+import type { StoredPoint, Task } from "../application/records.ts";
+import type { TaskInput } from "../application/tasks.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import { pointFault } from "../domain/finding/measurement-fault.ts";
 import type { MeasuringPoint } from "../domain/finding/point.ts";
@@ -17,7 +17,8 @@ type Body = z.output<typeof taskBody>;
  * @throws Refusal invalid for points whose limits contradict themselves
  */
 export function taskInputOf(body: Body, before: Task | null, ids: IdMaker): TaskInput {
-  const { kind, first, every, on, whichever, repeatFrom, countsFrom, severe, early, late, paused } = body;
+  const { kind, first, every, on, whichever, repeatFrom, countsFrom, severe, early, late, paused } =
+    body;
   const plan: TaskPlan = {
     ...{ kind, whichever, repeatFrom, countsFrom, paused },
     ...(first && { first }),
@@ -27,7 +28,8 @@ export function taskInputOf(body: Body, before: Task | null, ids: IdMaker): Task
     ...(early && { early }),
     ...(late && { late }),
   } as TaskPlan;
-  const { title, lead, minutes, access, steps, tools, parts, fluids, cautions, closingChecks } = body;
+  const { title, lead, minutes, access, steps, tools, parts, fluids, cautions, closingChecks } =
+    body;
   return {
     ...{ title, plan, minutes, access, steps, tools, parts, fluids, cautions, closingChecks },
     lead: lead as TaskInput["lead"],
@@ -36,7 +38,11 @@ export function taskInputOf(body: Body, before: Task | null, ids: IdMaker): Task
   };
 }
 
-function pointsOf({ points: given }: Body, before: readonly StoredPoint[], ids: IdMaker): StoredPoint[] {
+function pointsOf(
+  { points: given }: Body,
+  before: readonly StoredPoint[],
+  ids: IdMaker,
+): StoredPoint[] {
   const points = given.map(wholePoint);
   const errors = points.flatMap((point, index) => {
     const fault = pointFault(point as MeasuringPoint);
@@ -45,7 +51,8 @@ function pointsOf({ points: given }: Body, before: readonly StoredPoint[], ids: 
   });
   if (errors.length > 0) throw new Refusal({ kind: "invalid", errors });
   return points.map(({ id, ...point }) => {
-    const known = before.find((one) => one.id === id) ?? before.find((one) => one.name === point.name);
+    const known =
+      before.find((one) => one.id === id) ?? before.find((one) => one.name === point.name);
     return { ...(point as MeasuringPoint), id: known?.id ?? ids() };
   });
 }

@@ -21,7 +21,9 @@ describe("a year of a single 150 in a sandbox", () => {
   const at = () => `/v1/vehicles/${vehicle.id}`;
   const task = async () => (await rider.get(`${at()}/tasks/${valves.id}`)).body;
   const mails = async (): Promise<Json[]> =>
-    (await rider.get("/v1/messages?limit=200")).body.items.filter(({ status }: Json) => status === "sent");
+    (await rider.get("/v1/messages?limit=200")).body.items.filter(
+      ({ status }: Json) => status === "sent",
+    );
 
   test("a new machine with its run-in service has a due point at 1,000 km", async () => {
     const added = await rider.post("/v1/vehicles", {
@@ -40,7 +42,15 @@ describe("a year of a single 150 in a sandbox", () => {
       every: { distance: { km: 6000, mi: 4000 }, months: 12 },
       cautions: ["Cold engine only."],
       points: [
-        { name: "Inlet", quantity: "clearance", unit: "mm", lower: 0.08, upper: 0.13, method: "feeler", leaves: [0.08, 0.1, 0.13] },
+        {
+          name: "Inlet",
+          quantity: "clearance",
+          unit: "mm",
+          lower: 0.08,
+          upper: 0.13,
+          method: "feeler",
+          leaves: [0.08, 0.1, 0.13],
+        },
       ],
       lastWork: "never",
     });
@@ -69,9 +79,15 @@ describe("a year of a single 150 in a sandbox", () => {
     expect(slipped.body.status).toBe("held");
     expect(slipped.body.reasons[0].likelierValue).toBe(520);
     expect((await task()).forecast).toEqual(before);
-    const corrected = await rider.post(`${at()}/readings/${slipped.body.id}/correct`, { value: 520 });
+    const corrected = await rider.post(`${at()}/readings/${slipped.body.id}/correct`, {
+      value: 520,
+    });
     expect(corrected.status).toBe(201);
-    expect(corrected.body).toMatchObject({ status: "accepted", value: 520, replacesId: slipped.body.id });
+    expect(corrected.body).toMatchObject({
+      status: "accepted",
+      value: 520,
+      replacesId: slipped.body.id,
+    });
     const old = await rider.get(`${at()}/readings/${slipped.body.id}`);
     expect(old.body.status).toBe("superseded");
   });
@@ -100,7 +116,9 @@ describe("a year of a single 150 in a sandbox", () => {
       reading: { value: 985, unit: "km" },
       taskIds: [valves.id],
       by: { name: "Robin", trade: "owner" },
-      findings: [{ point: "Inlet", asFound: { goes: 0.1, refuses: 0.13 }, condition: { cold: true } }],
+      findings: [
+        { point: "Inlet", asFound: { goes: 0.1, refuses: 0.13 }, condition: { cold: true } },
+      ],
     });
     expect(logged.status).toBe(201);
     expect(logged.body).toMatchObject({ window: "within", status: "standing" });
@@ -115,7 +133,9 @@ describe("a year of a single 150 in a sandbox", () => {
     await rider.moveTo("2026-05-27T18:00:00Z");
     const since = (await mails()).slice(0, (await mails()).length - count);
     const reminders = await Promise.all(
-      since.flatMap(({ reminders: ids }: Json) => ids.map((id: string) => rider.get(`/v1/reminders/${id}`))),
+      since.flatMap(({ reminders: ids }: Json) =>
+        ids.map((id: string) => rider.get(`/v1/reminders/${id}`)),
+      ),
     );
     expect(reminders.filter(({ body }) => body.occurrence === "start")).toEqual([]);
   });
@@ -168,7 +188,13 @@ describe("a year of a single 150 in a sandbox", () => {
   test("everything that changed stands in the log, in order", async () => {
     const { items } = (await (rider as Client).get("/v1/events?limit=200")).body;
     const types = items.map(({ type }: Json) => type);
-    for (const type of ["reading.recorded", "reading.held", "reading.corrected", "work.logged", "reminder.sent"]) {
+    for (const type of [
+      "reading.recorded",
+      "reading.held",
+      "reading.corrected",
+      "work.logged",
+      "reminder.sent",
+    ]) {
       expect(types).toContain(type);
     }
     const times = items.map(({ at: instant }: Json) => instant);

@@ -1,8 +1,8 @@
 import { readFile } from "node:fs/promises";
 import pg from "pg";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { applyMigrations, readMigrations } from "../../src/database/migrations.ts";
 import { catalogueOf } from "../../src/database/catalogue.ts";
+import { applyMigrations, readMigrations } from "../../src/database/migrations.ts";
 import { connected } from "../support/connections.ts";
 
 describe("migrations", () => {
@@ -34,7 +34,9 @@ describe("migrations", () => {
       owner((client) => applyMigrations(client, migrations)),
     ]);
     expect([...one, ...other]).toEqual([]);
-    const { rows } = await owner((client) => client.query("select migration_name from _prisma_migrations"));
+    const { rows } = await owner((client) =>
+      client.query("select migration_name from _prisma_migrations"),
+    );
     expect(rows).toHaveLength(migrations.length);
   });
 
@@ -47,8 +49,14 @@ describe("migrations", () => {
   });
 
   test("that fail leave nothing behind", async () => {
-    const broken = { name: "9999_broken", sql: "create table half (id int); select nonsense;", checksum: "1" };
-    await expect(owner((client) => applyMigrations(client, [broken]))).rejects.toThrow("9999_broken");
+    const broken = {
+      name: "9999_broken",
+      sql: "create table half (id int); select nonsense;",
+      checksum: "1",
+    };
+    await expect(owner((client) => applyMigrations(client, [broken]))).rejects.toThrow(
+      "9999_broken",
+    );
     const { rows } = await owner((client) => client.query("select to_regclass('half') as half"));
     expect(rows).toEqual([{ half: null }]);
   });

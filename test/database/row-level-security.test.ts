@@ -19,7 +19,10 @@ describe("row-level security", () => {
       [ONE, "one"],
       [OTHER, "other"],
     ]) {
-      await owner.query("insert into account (id, name, created_at, updated_at) values ($1, $2, $3, $3)", [id, name, NOW]);
+      await owner.query(
+        "insert into account (id, name, created_at, updated_at) values ($1, $2, $3, $3)",
+        [id, name, NOW],
+      );
       await owner.query(
         `insert into member (account_id, id, name, email, role, locale, time_zone, unit, reminders, created_at, updated_at)
          values ($1, $1, $2, 'a@example.org', 'owner', 'en', 'UTC', 'km', '{}', $3, $3)`,
@@ -34,7 +37,10 @@ describe("row-level security", () => {
   });
   afterAll(() => stage.stop());
 
-  const within = async <T>(settings: Record<string, string>, work: (client: pg.PoolClient) => Promise<T>) => {
+  const within = async <T>(
+    settings: Record<string, string>,
+    work: (client: pg.PoolClient) => Promise<T>,
+  ) => {
     const client = await stage.connections.pool.connect();
     try {
       await client.query("begin");
@@ -63,7 +69,9 @@ describe("row-level security", () => {
   });
 
   test("shows an account its own rows and no other's", async () => {
-    const { rows } = await within({ "forewheel.account": ONE }, (client) => client.query("select name from member"));
+    const { rows } = await within({ "forewheel.account": ONE }, (client) =>
+      client.query("select name from member"),
+    );
     expect(rows).toEqual([{ name: "one" }]);
   });
 
@@ -91,9 +99,13 @@ describe("row-level security", () => {
   });
 
   test("the worker's scope looks through reminders and messages, never through members", async () => {
-    const { rows } = await within({ "forewheel.scope": "worker" }, (client) => client.query("select * from member"));
+    const { rows } = await within({ "forewheel.scope": "worker" }, (client) =>
+      client.query("select * from member"),
+    );
     expect(rows).toEqual([]);
-    const accounts = await within({ "forewheel.scope": "worker" }, (client) => client.query("select id from account"));
+    const accounts = await within({ "forewheel.scope": "worker" }, (client) =>
+      client.query("select id from account"),
+    );
     expect(accounts.rows).toHaveLength(2);
   });
 

@@ -19,7 +19,13 @@ test("it is a valid OpenAPI 3.1 document", async () => {
 test("it passes the strictest preset of its linter", async () => {
   const run = promisify(execFile)(
     process.execPath,
-    ["node_modules/@redocly/cli/bin/cli.js", "lint", "openapi/openapi.json", "--extends", "recommended-strict"],
+    [
+      "node_modules/@redocly/cli/bin/cli.js",
+      "lint",
+      "openapi/openapi.json",
+      "--extends",
+      "recommended-strict",
+    ],
     { env: { ...process.env, REDOCLY_TELEMETRY: "off", REDOCLY_SUPPRESS_UPDATE_NOTICE: "true" } },
   );
   await expect(run).resolves.toBeDefined();

@@ -10,8 +10,17 @@ const MAIL = {
   subject: "Single 150: valve clearance",
   text: "Between 12 and 30 May.",
   html: "<p>Between 12 and 30 May.</p>",
-  headers: { "Auto-Submitted": "auto-generated", "List-Unsubscribe": "<https://example.org/links/x>" },
-  attachments: [{ filename: "due.ics", contentType: "text/calendar; charset=utf-8", content: "BEGIN:VCALENDAR" }],
+  headers: {
+    "Auto-Submitted": "auto-generated",
+    "List-Unsubscribe": "<https://example.org/links/x>",
+  },
+  attachments: [
+    {
+      filename: "due.ics",
+      contentType: "text/calendar; charset=utf-8",
+      content: "BEGIN:VCALENDAR",
+    },
+  ],
 };
 
 describe("handing a message to a real mail server", () => {
@@ -44,7 +53,7 @@ describe("handing a message to a real mail server", () => {
     await sender.send({ ...MAIL, to: { name, address: "robin@example.org" } });
     const message = await mailbox.waitFor(() => true, 5_000);
     expect(message.envelopeTo).toEqual(["robin@example.org"]);
-    expect(message.headers["bcc"]).toBeUndefined();
+    expect(message.headers.bcc).toBeUndefined();
     const address = "robin@example.org\r\nBcc: other@example.org";
     const refused = await sender.send({ ...MAIL, to: { name: "Robin", address } });
     expect(refused).toMatchObject({ kind: "refused" });
@@ -59,7 +68,8 @@ describe("handing a message to a real mail server", () => {
 
   test("4xx: to be tried later, in the server's own words", async () => {
     const { sender } = await box({
-      behaviour: (stage) => (stage === "recipient" ? { code: 451, text: "4.7.1 greylisted" } : "accept"),
+      behaviour: (stage) =>
+        stage === "recipient" ? { code: 451, text: "4.7.1 greylisted" } : "accept",
     });
     const delivery = await sender.send(MAIL);
     expect(delivery).toMatchObject({ kind: "later", reachable: true });
@@ -68,12 +78,20 @@ describe("handing a message to a real mail server", () => {
 
   test("5xx for the mailbox is told from 5xx for the content", async () => {
     const unknown = await box({
-      behaviour: (stage) => (stage === "recipient" ? { code: 550, text: "5.1.1 no such user" } : "accept"),
+      behaviour: (stage) =>
+        stage === "recipient" ? { code: 550, text: "5.1.1 no such user" } : "accept",
     });
-    expect(await unknown.sender.send(MAIL)).toMatchObject({ kind: "refused", mailboxUnknown: true });
+    expect(await unknown.sender.send(MAIL)).toMatchObject({
+      kind: "refused",
+      mailboxUnknown: true,
+    });
     const policy = await box({
-      behaviour: (stage) => (stage === "data" ? { code: 554, text: "5.7.1 refused by policy" } : "accept"),
+      behaviour: (stage) =>
+        stage === "data" ? { code: 554, text: "5.7.1 refused by policy" } : "accept",
     });
-    expect(await policy.sender.send(MAIL)).toMatchObject({ kind: "refused", mailboxUnknown: false });
+    expect(await policy.sender.send(MAIL)).toMatchObject({
+      kind: "refused",
+      mailboxUnknown: false,
+    });
   });
 });

@@ -1,4 +1,4 @@
-import { connect, type Connections } from "../../src/database/client.ts";
+import { type Connections, connect } from "../../src/database/client.ts";
 import { freshDatabase, type TestDatabase } from "./database.ts";
 
 /** A migrated, empty database with the application's own connections to it. */

@@ -13,7 +13,9 @@ export interface RunningService {
 }
 
 /** The real API on a database of its own and a free loopback port; answers are held to their contract. */
-export async function startService(settings: Partial<ServiceSettings> = {}): Promise<RunningService> {
+export async function startService(
+  settings: Partial<ServiceSettings> = {},
+): Promise<RunningService> {
   const database = await freshDatabase();
   const connections = connect(database.appUrl, { connections: 8, onBroken: () => {} });
   const operatorToken = randomBytes(24).toString("hex");

@@ -6,7 +6,9 @@ import { until } from "../support/until.ts";
 const job = (n: number): MessageJob => ({ accountId: "account", messageId: `message-${n}` });
 
 /** The same promises on both backends; Redis is left out where there is none, and that is said. */
-const BACKENDS = inject("redisUrl") ? (["postgresql", "redis"] as const) : (["postgresql"] as const);
+const BACKENDS = inject("redisUrl")
+  ? (["postgresql", "redis"] as const)
+  : (["postgresql"] as const);
 
 describe.each(BACKENDS)("the queue on %s", (backend) => {
   const closing: (() => Promise<void>)[] = [];

@@ -55,7 +55,9 @@ export function assess(machine: Machine, now: Instant): Assessed {
     hours: meterKnown(machine, "hours", now),
     zone,
   };
-  const laidUp = machine.layUps.some(({ from, to }) => from <= today && (to === null || today < to));
+  const laidUp = machine.layUps.some(
+    ({ from, to }) => from <= today && (to === null || today < to),
+  );
   const frame = { machine, now, zone, today, meters, laidUp };
   return { ...frame, tasks: machine.tasks.map((task) => assessTask(task, frame)) };
 }

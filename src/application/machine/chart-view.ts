@@ -45,7 +45,8 @@ function fanOf({ meters: { distance }, now }: Assessed): ForecastChartView["fan"
   const { law, fromLaw } = distance;
   if (!law) return [];
   const today = dayOf(now);
-  const most = law.last.km + 4 * Math.max(100, (AHEAD_DAYS + today - law.last.day) * law.perDay(0.9));
+  const most =
+    law.last.km + 4 * Math.max(100, (AHEAD_DAYS + today - law.last.day) * law.perDay(0.9));
   const quantile = (day: number, p: number): number => {
     let [low, high] = [law.last.km, most];
     // Bisection: a chart needs a thousandth of the height, not more.
@@ -59,6 +60,13 @@ function fanOf({ meters: { distance }, now }: Assessed): ForecastChartView["fan"
   return Array.from({ length: STEPS + 1 }, (_, step) => {
     const day = today + (AHEAD_DAYS * step) / STEPS;
     const at = (p: number) => quantile(day, p);
-    return { at: day * MS_PER_DAY, p10: at(0.1), p25: at(0.25), p50: at(0.5), p75: at(0.75), p90: at(0.9) };
+    return {
+      at: day * MS_PER_DAY,
+      p10: at(0.1),
+      p25: at(0.25),
+      p50: at(0.5),
+      p75: at(0.75),
+      p90: at(0.9),
+    };
   });
 }

@@ -2,7 +2,12 @@ import type { PlainDate } from "../../domain/calendar/plain-date.ts";
 import { startOfDay } from "../../domain/calendar/zone.ts";
 import type { DueFigures, DueLimit, DuePoint } from "../../domain/due/due-point.ts";
 import type { Law } from "../../domain/forecast/law.ts";
-import { type Crossing, firstOf, lastOf, type SeveralLimit } from "../../domain/forecast/several.ts";
+import {
+  type Crossing,
+  firstOf,
+  lastOf,
+  type SeveralLimit,
+} from "../../domain/forecast/several.ts";
 import { dayOf, type MeterKnown } from "./meters.ts";
 
 /** Looks at a law from another moment or as one that certainly goes on. */

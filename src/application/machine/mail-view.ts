@@ -87,7 +87,10 @@ export function reminderItemView(
   };
 }
 
-export function likelyDates({ zone }: Assessed, { crossing }: AssessedTask): LikelyDates | undefined {
+export function likelyDates(
+  { zone }: Assessed,
+  { crossing }: AssessedTask,
+): LikelyDates | undefined {
   if (!crossing) return undefined;
   const [from, innerFrom, most, innerTo, to] = [0.1, 0.25, 0.5, 0.75, 0.9].map((p) =>
     dateReached(crossing, p, zone),
@@ -149,7 +152,9 @@ function whyViews({ task, last, due }: AssessedTask): WhyView[] {
 
 function leftOf({ meters }: Assessed, point: DueFigures) {
   const left = (limit: number | undefined, meter: MeterKnown): number | undefined =>
-    limit === undefined || !meter.law ? undefined : limit - meter.fromLaw(meter.law.totalToday(0.5));
+    limit === undefined || !meter.law
+      ? undefined
+      : limit - meter.fromLaw(meter.law.totalToday(0.5));
   const distanceLeft = left(point.distance, meters.distance);
   const hoursLeft = left(point.hours, meters.hours);
   return {

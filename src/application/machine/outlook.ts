@@ -34,7 +34,12 @@ export function outlookOf(assessed: Assessed, { due }: AssessedTask): Outlook | 
       totalReached: (day: number, total: number) => at(day)(law).reachedBy(toLaw(total), day),
     }),
     reachedByReading: shownByReading(assessed, point, point, (total, limit) => total >= limit),
-    pastByReading: shownByReading(assessed, point, point.window.late, (total, limit) => total > limit),
+    pastByReading: shownByReading(
+      assessed,
+      point,
+      point.window.late,
+      (total, limit) => total > limit,
+    ),
     ...(calendar && { dueDate: point.date, lateDate: point.window.late.date }),
   };
 }
@@ -67,7 +72,9 @@ function shownByReading(
 ): boolean {
   const shown = (["distance", "hours"] as const)
     .filter((name) => figures[name] !== undefined)
-    .map((name) => holds(meters[name].latest?.total ?? Number.NEGATIVE_INFINITY, figures[name] ?? 0));
+    .map((name) =>
+      holds(meters[name].latest?.total ?? Number.NEGATIVE_INFINITY, figures[name] ?? 0),
+    );
   if (point.whichever === "first") return shown.some(Boolean);
   const dated = figures.date === undefined || today >= figures.date;
   return shown.length > 0 && dated && shown.every(Boolean);

@@ -7,8 +7,8 @@ import { type AskToPlan, planAsk } from "../../domain/reminder/plan-ask.ts";
 import { planTask } from "../../domain/reminder/plan-task.ts";
 import type { Preferences } from "../../domain/reminder/preferences.ts";
 import { type Existing, reminderKey, type Wanted } from "../../domain/reminder/reminder.ts";
-import { convertDistance } from "../../domain/units/distance.ts";
 import { HORIZON_DAYS } from "../../domain/reminder/stages.ts";
+import { convertDistance } from "../../domain/units/distance.ts";
 import { type Deps, fresh } from "../deps.ts";
 import type { KnownReminder, MachineChanges } from "../ports.ts";
 import { type Assessed, type AssessedTask, leadOf, machineFacts } from "./assess.ts";
@@ -42,7 +42,13 @@ const HORIZON_MS = HORIZON_DAYS * MS_PER_DAY;
  * When the plan must be made again though nothing new was posted: a yearly date that was missed
  * gives way to the next one, and no plan sees beyond its horizon.
  */
-function replanning({ machine, tasks, now, today, zone }: Assessed): Pick<MachineChanges, "replan"> {
+function replanning({
+  machine,
+  tasks,
+  now,
+  today,
+  zone,
+}: Assessed): Pick<MachineChanges, "replan"> {
   const moves = tasks.flatMap(({ task, last }) => {
     const on = duePointMovesOn(task.plan, last, machineFacts(machine), today);
     return on === null ? [] : [startOfDay(on, zone)];
@@ -99,7 +105,10 @@ function askToPlan(
     })),
     silentSince: latest === 0 ? machine.vehicle.createdAt : Math.min(latest, now),
     ...(layUp && { layUp: { from: startOfDay(layUp.from, zone), until: layUp.until } }),
-    south: machine.vehicle.hemisphere === null ? isSouthern(zone) : machine.vehicle.hemisphere === "south",
+    south:
+      machine.vehicle.hemisphere === null
+        ? isSouthern(zone)
+        : machine.vehicle.hemisphere === "south",
     preferences,
     now,
     existing: existing.filter((one) => one.taskId === null),
@@ -119,7 +128,9 @@ function stillness(assessed: Assessed): { stillUntil?: number | null } {
 }
 
 function runningLayUp({ machine, today, zone }: Assessed) {
-  const running = machine.layUps.find(({ from, to }) => from <= today && (to === null || today < to));
+  const running = machine.layUps.find(
+    ({ from, to }) => from <= today && (to === null || today < to),
+  );
   if (!running) return null;
   return { from: running.from, until: running.to === null ? null : startOfDay(running.to, zone) };
 }

@@ -1,12 +1,17 @@
 import type { Instant, PlainDate } from "../../domain/calendar/plain-date.ts";
 import { dateAt } from "../../domain/calendar/zone.ts";
-import { assess, type Assessed, type AssessedTask } from "../machine/assess.ts";
+import type { Links } from "../links.ts";
+import { type Assessed, type AssessedTask, assess } from "../machine/assess.ts";
 import { reminderItemView, reminderMachineView } from "../machine/mail-view.ts";
 import { expectedDayOf } from "../machine/outlook.ts";
-import type { Links } from "../links.ts";
 import type { KnownReminder, ReminderEnd, Transaction } from "../ports.ts";
 import type { Account, Member, Message } from "../records.ts";
-import type { MailFrameView, ReminderItemView, ReminderMachineView, ReminderMailView } from "../views.ts";
+import type {
+  MailFrameView,
+  ReminderItemView,
+  ReminderMachineView,
+  ReminderMailView,
+} from "../views.ts";
 import { stillWanted } from "./still-wanted.ts";
 
 export interface Composed {
@@ -56,7 +61,12 @@ export async function composeReminders(
   return { view: { ...frameOf(account, member, now, links), machines }, expectedDays, taskIds };
 }
 
-export function frameOf(account: Account, member: Member, now: Instant, links: Links): MailFrameView {
+export function frameOf(
+  account: Account,
+  member: Member,
+  now: Instant,
+  links: Links,
+): MailFrameView {
   const unsubscribe = links.url(
     { purpose: "unsubscribe", accountId: account.id, memberId: member.id },
     now,
@@ -103,14 +113,23 @@ function machineOf(
   links: Links,
 ): ReminderMachineView {
   const { machine, now } = assessed;
-  const claims = { accountId: machine.account.id, memberId: member.id, vehicleId: machine.vehicle.id };
+  const claims = {
+    accountId: machine.account.id,
+    memberId: member.id,
+    vehicleId: machine.vehicle.id,
+  };
   const items = carried.flatMap(({ reminder, wanted }): ReminderItemView[] => {
     if (wanted === "ask" || reminder.stage === "ask") return [];
     const taskId = wanted.task.id;
-    const view = reminderItemView(assessed, wanted, { ...reminder, stage: reminder.stage }, {
-      logWork: links.url({ ...claims, purpose: "logWork", taskId }, now),
-      defer: links.url({ ...claims, purpose: "defer", taskId, reminderId: reminder.id }, now),
-    });
+    const view = reminderItemView(
+      assessed,
+      wanted,
+      { ...reminder, stage: reminder.stage },
+      {
+        logWork: links.url({ ...claims, purpose: "logWork", taskId }, now),
+        defer: links.url({ ...claims, purpose: "defer", taskId, reminderId: reminder.id }, now),
+      },
+    );
     return view ? [view] : [];
   });
   const asks = carried.some(({ wanted }) => wanted === "ask");

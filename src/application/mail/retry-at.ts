@@ -7,7 +7,11 @@ const LONGEST = 240 * MINUTE;
  * When a message is tried again after so many attempts: 1 min doubling to 4 h, shortened by up to a
  * quarter at random so that what failed together does not come back together.
  */
-export function retryAt(attempts: number, now: Instant, random: () => number = Math.random): Instant {
+export function retryAt(
+  attempts: number,
+  now: Instant,
+  random: () => number = Math.random,
+): Instant {
   const wait = Math.min(LONGEST, MINUTE * 2 ** Math.min(attempts - 1, 20));
   return now + Math.round(wait * (1 - 0.25 * random()));
 }

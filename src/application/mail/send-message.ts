@@ -15,12 +15,16 @@ import type {
 } from "../ports.ts";
 import type { Member, Message } from "../records.ts";
 import type { NoticeMailView, ReminderMailView, RenderedMail } from "../views.ts";
-import { composeReminders } from "./compose-reminders.ts";
 import { composeNotice } from "./compose-notice.ts";
+import { composeReminders } from "./compose-reminders.ts";
 import { retryAt } from "./retry-at.ts";
 
 export interface MailRenderer {
-  reminder(view: ReminderMailView, thread: { taskIds: string[]; domain: string }, now: Instant): RenderedMail;
+  reminder(
+    view: ReminderMailView,
+    thread: { taskIds: string[]; domain: string },
+    now: Instant,
+  ): RenderedMail;
   notice(view: NoticeMailView): RenderedMail;
 }
 
@@ -49,7 +53,9 @@ export async function sendMessage(
 ): Promise<SendResult> {
   const claimed = await deps.outbox.claim(accountId, messageId, deps.leaseMs, now);
   if (!claimed) return "notClaimed";
-  const prepared = await deps.database.asAccount(accountId, (tx) => prepare(tx, messageId, now, deps));
+  const prepared = await deps.database.asAccount(accountId, (tx) =>
+    prepare(tx, messageId, now, deps),
+  );
   if (prepared.kind === "dropped") {
     const outcome: Outcome = { status: "suppressed", answer: prepared.why };
     return (await note(claimed, outcome, null, now, deps)) ? "suppressed" : "lost";
@@ -58,9 +64,15 @@ export async function sendMessage(
   if (!(await deps.outbox.stillHeld(claimed, deps.longestSendMs))) return "lost";
   const { message, sent, member } = prepared;
   const to = { name: member.name, address: sent.address };
-  const delivery = await deps.sender.send({ ...sent.rendered, to, messageId: message.messageIdHeader });
+  const delivery = await deps.sender.send({
+    ...sent.rendered,
+    to,
+    messageId: message.messageIdHeader,
+  });
   const outcome = outcomeOf(delivery, claimed, message, now);
-  return (await note(claimed, outcome, { ...sent, delivery, member }, now, deps)) ? outcome.status : "lost";
+  return (await note(claimed, outcome, { ...sent, delivery, member }, now, deps))
+    ? outcome.status
+    : "lost";
 }
 
 type Prepared =
@@ -79,7 +91,7 @@ async function prepare(
   if (!message || !account || !member) return { kind: "dropped", why: "Its member is gone." };
   const barrier = barrierOf(message, member);
   if (barrier) return { kind: "dropped", why: barrier };
-  const address = String(message.content["address"] ?? member.email);
+  const address = String(message.content.address ?? member.email);
   if (message.kind !== "reminder") {
     const view = composeNotice(message, account, member, now, deps.links);
     const rendered = renderedOf(deps.renderer.notice(view));
@@ -140,7 +152,12 @@ function note(
   });
 }
 
-async function suppress(tx: Transaction, member: Member, answer: string, now: Instant): Promise<void> {
+async function suppress(
+  tx: Transaction,
+  member: Member,
+  answer: string,
+  now: Instant,
+): Promise<void> {
   const current = await tx.members.find(member.id);
   if (!current || current.email !== member.email) return;
   await tx.members.update(current.id, current.version, { emailSuppressed: answer, updatedAt: now });

@@ -9,13 +9,16 @@ const ORDER: Partial<Record<Stage, number>> = { ahead: 1, due: 2, overdue: 3 };
  * look. The probability is not asked again: it may have dropped between the moment and the hour,
  * and a silent rider is the one who must be told.
  */
-export function stillWanted(assessed: Assessed, reminder: KnownReminder): AssessedTask | "ask" | null {
+export function stillWanted(
+  assessed: Assessed,
+  reminder: KnownReminder,
+): AssessedTask | "ask" | null {
   const { vehicle, responsible } = assessed.machine;
   if (reminder.status !== "planned" && reminder.status !== "deferred") return null;
   if (vehicle.disposedOn !== null || responsible.id !== reminder.memberId) return null;
   if (reminder.taskId === null) return responsible.reminders.askForReadings ? "ask" : null;
   const one = assessed.tasks.find(({ task }) => task.id === reminder.taskId);
-  if (!one || one.due.state !== "point" || one.task.plan.paused) return null;
+  if (one?.due.state !== "point" || one.task.plan.paused) return null;
   if (one.due.point.occurrence !== reminder.occurrence) return null;
   return isOvertaken(reminder, assessed) ? null : one;
 }

@@ -14,7 +14,11 @@ export interface SweepDeps extends Deps {
  * Plans again what must be planned without an occasion, then gathers the reminders that are due into
  * messages. Any number of sweeps may run at once. Answers how many reminders were gathered.
  */
-export async function sweep(now: Instant, sandbox: string | null, deps: SweepDeps): Promise<number> {
+export async function sweep(
+  now: Instant,
+  sandbox: string | null,
+  deps: SweepDeps,
+): Promise<number> {
   for (const { accountId, vehicleId } of await deps.outbox.toReplan(now, REPLANNED, sandbox)) {
     await deps.database.asAccount(accountId, (tx) => refreshMachine(tx, vehicleId, deps));
   }

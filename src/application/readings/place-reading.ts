@@ -47,7 +47,9 @@ export function placeReading(
   if (futureFault(input.at, now)) {
     throw refuseField("#/at", "must not lie more than five minutes ahead of the service's clock");
   }
-  const known = machine.readings.filter((one) => one.meter === meter && one.id !== input.replacesId);
+  const known = machine.readings.filter(
+    (one) => one.meter === meter && one.id !== input.replacesId,
+  );
   const judged = judge(machine, meter, input, known, now);
   if (judged.status === "same") {
     return { reading: storedOf(machine, judged.id), isNew: false, changes: {}, machine };

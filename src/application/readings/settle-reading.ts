@@ -36,7 +36,10 @@ export async function confirmReading(
     "reading",
   );
   await settleWork(tx, confirmed, now);
-  await tx.machine.write({ events: [changed(machine, confirmed, { confirmed: true }, now, deps)] }, now);
+  await tx.machine.write(
+    { events: [changed(machine, confirmed, { confirmed: true }, now, deps)] },
+    now,
+  );
   const assessed = await refreshMachine(tx, vehicleId, deps);
   return { reading: confirmed, isNew: false, assessed };
 }
@@ -96,7 +99,10 @@ async function settleWork(tx: Transaction, reading: Reading, now: Instant): Prom
   if (reading.workRecordId === null || reading.status !== "accepted") return;
   const record = await tx.work.find(reading.workRecordId);
   if (!record) return;
-  await tx.work.update(record.id, record.version, { [reading.meter]: reading.total, updatedAt: now });
+  await tx.work.update(record.id, record.version, {
+    [reading.meter]: reading.total,
+    updatedAt: now,
+  });
 }
 
 function changed(

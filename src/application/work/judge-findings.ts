@@ -24,7 +24,10 @@ interface FieldFault {
  * Judges what was measured against the limits of its points, as found and as left.
  * @throws Refusal invalid, with every fault of every finding at once
  */
-export function judgeFindings(inputs: readonly FindingInput[], tasks: readonly KnownTask[]): Finding[] {
+export function judgeFindings(
+  inputs: readonly FindingInput[],
+  tasks: readonly KnownTask[],
+): Finding[] {
   const faults: FieldFault[] = [];
   const findings = inputs.flatMap((input, index) => {
     const at = `#/findings/${index}`;
@@ -41,7 +44,11 @@ export function judgeFindings(inputs: readonly FindingInput[], tasks: readonly K
   return findings;
 }
 
-export function judged(point: MeasuringPoint, found: Measurement, leaves?: readonly number[]): JudgedMeasurement {
+export function judged(
+  point: MeasuringPoint,
+  found: Measurement,
+  leaves?: readonly number[],
+): JudgedMeasurement {
   const { verdict, tryLeaf, why } = judge(point, found, leaves);
   return { verdict, ...(tryLeaf !== undefined && { tryLeaf }), why: whySentence(why) };
 }

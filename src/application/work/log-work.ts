@@ -5,7 +5,13 @@ import { Refusal, refuseField } from "../../domain/failure/failure.ts";
 import type { DistanceUnit } from "../../domain/units/distance.ts";
 import { type Caller, requireVehicle } from "../caller.ts";
 import { type Deps, eventOf, fresh } from "../deps.ts";
-import { type Assessed, type AssessedTask, assess, machineFacts, timeOf } from "../machine/assess.ts";
+import {
+  type Assessed,
+  type AssessedTask,
+  assess,
+  machineFacts,
+  timeOf,
+} from "../machine/assess.ts";
 import { refreshMachine } from "../machine/refresh.ts";
 import type { KnownTask, Machine, MachineChanges, Transaction } from "../ports.ts";
 import { placeReading } from "../readings/place-reading.ts";
@@ -75,7 +81,12 @@ export function workRecordOf(machine: Machine, input: WorkInput, now: Instant, d
   const placed =
     input.reading === null
       ? null
-      : placeReading(machine, { ...input.reading, at: done.doneAt, source: "workshop", workRecordId: id.id }, now, deps);
+      : placeReading(
+          machine,
+          { ...input.reading, at: done.doneAt, source: "workshop", workRecordId: id.id },
+          now,
+          deps,
+        );
   const totals = totalsOf(machine, done.doneAt, placed?.reading ?? null, now);
   const worked = tasks.map((task) => workedTask(machine, task, done, totals, now));
   const record = {

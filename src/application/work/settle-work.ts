@@ -42,8 +42,20 @@ export async function amendWork(
   const input = amendment.inputOf(record);
   // A reading that was not given again is on the meter already.
   const placed = amendment.readingGiven ? input : { ...input, reading: null };
-  const { record: made, changes } = workRecordOf(withoutWork(machine, record.id), placed, now, deps);
-  const { id: _id, createdAt: _created, status: _status, revisions: _revisions, tasks, ...fields } = made;
+  const { record: made, changes } = workRecordOf(
+    withoutWork(machine, record.id),
+    placed,
+    now,
+    deps,
+  );
+  const {
+    id: _id,
+    createdAt: _created,
+    status: _status,
+    revisions: _revisions,
+    tasks,
+    ...fields
+  } = made;
   const revision: WorkRevision = {
     at: now,
     what: "amended",
@@ -85,7 +97,10 @@ async function openWork(
   if (!machine) throw new Refusal({ kind: "notFound", resource: "vehicle" });
   const record = await findOfVehicle(tx.work, vehicleId, workRecordId, "work record");
   if (record.status === "void") {
-    throw new Refusal({ kind: "conflict", detail: "This record has been voided; log the work anew." });
+    throw new Refusal({
+      kind: "conflict",
+      detail: "This record has been voided; log the work anew.",
+    });
   }
   return { machine, record, now: timeOf(machine, deps.clock()) };
 }

@@ -25,7 +25,11 @@ const KM_PER_HOUR = 24;
  * Two years of use of an invented machine: rides on some days, longer ones now and then, by the
  * season of its kind, none while laid up; read at odd intervals and rounded to whole units.
  */
-export function ridden(machine: DemoMachine, monthOf: (daysAgo: number) => number, random: () => number): ReadDay[] {
+export function ridden(
+  machine: DemoMachine,
+  monthOf: (daysAgo: number) => number,
+  random: () => number,
+): ReadDay[] {
   const season = typicalSeason(machine.kind, false);
   const days: ReadDay[] = [];
   let total = 3;

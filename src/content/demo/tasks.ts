@@ -36,15 +36,34 @@ const plan = {
   paused: false,
 } as const;
 
-function clearance(name: string, side: "inlet" | "exhaust", lower: number, upper: number): MeasuringPoint {
+function clearance(
+  name: string,
+  side: "inlet" | "exhaust",
+  lower: number,
+  upper: number,
+): MeasuringPoint {
   const leaves = [0.08, 0.1, 0.13, 0.15, 0.18, 0.2];
-  return { name, quantity: "clearance", unit: "mm", lower, upper, method: "feeler", side, wear: "down", leaves };
+  return {
+    name,
+    quantity: "clearance",
+    unit: "mm",
+    lower,
+    upper,
+    method: "feeler",
+    side,
+    wear: "down",
+    leaves,
+  };
 }
 
 export const VALVES: DemoTask = {
   ...bare,
   title: "Valve clearance",
-  plan: { ...plan, first: { distance: { km: 1000, mi: 600 } }, every: { distance: { km: 6000, mi: 4000 }, months: 24 } },
+  plan: {
+    ...plan,
+    first: { distance: { km: 1000, mi: 600 } },
+    every: { distance: { km: 6000, mi: 4000 }, months: 24 },
+  },
   minutes: 60,
   access: ["Seat", "Tank", "Valve covers"],
   steps: [
@@ -62,10 +81,17 @@ export const VALVES: DemoTask = {
 export const OIL: DemoTask = {
   ...bare,
   title: "Engine oil and filter",
-  plan: { ...plan, first: { distance: { km: 1000, mi: 600 } }, every: { distance: { km: 4000, mi: 2500 }, months: 12 } },
+  plan: {
+    ...plan,
+    first: { distance: { km: 1000, mi: 600 } },
+    every: { distance: { km: 4000, mi: 2500 }, months: 12 },
+  },
   minutes: 30,
   tools: ["Socket for the drain plug", "Torque wrench", "Tray"],
-  parts: [{ name: "Oil filter", quantity: "1" }, { name: "Sealing washer", quantity: "1" }],
+  parts: [
+    { name: "Oil filter", quantity: "1" },
+    { name: "Sealing washer", quantity: "1" },
+  ],
   fluids: [{ name: "Engine oil", grade: "as the handbook says", quantity: "about 1 to 3 litres" }],
   cautions: ["Hot oil and a hot exhaust burn: let the engine cool to hand-warm.", HANDBOOK],
   closingChecks: ["Drain plug torqued", "Level checked after two minutes of running", "No leak"],
@@ -79,7 +105,15 @@ export const CHAIN: DemoTask = {
   tools: ["Caliper", "Chain brush"],
   cautions: ["Engine off, key out: a chain that runs takes fingers.", HANDBOOK],
   points: [
-    { name: "Slack, tightest place", quantity: "length", unit: "mm", lower: 20, upper: 30, method: "value", wear: "up" },
+    {
+      name: "Slack, tightest place",
+      quantity: "length",
+      unit: "mm",
+      lower: 20,
+      upper: 30,
+      method: "value",
+      wear: "up",
+    },
   ],
 };
 
@@ -99,7 +133,14 @@ export const PADS: DemoTask = {
   minutes: 25,
   cautions: [BRAKES, HANDBOOK],
   points: [
-    { name: "Front pad, inner", quantity: "thickness", unit: "mm", lower: 1.5, method: "value", wear: "down" },
+    {
+      name: "Front pad, inner",
+      quantity: "thickness",
+      unit: "mm",
+      lower: 1.5,
+      method: "value",
+      wear: "down",
+    },
     { name: "Hoses", quantity: "condition", method: "look" },
   ],
 };
@@ -122,9 +163,19 @@ export const TYRES: DemoTask = {
   title: "Tyres: tread and pressure",
   plan: { ...plan, every: { distance: { km: 3000, mi: 2000 }, months: 6 } },
   minutes: 10,
-  cautions: ["Local law on tread prevails. Tyre work belongs with a licensed technician.", HANDBOOK],
+  cautions: [
+    "Local law on tread prevails. Tyre work belongs with a licensed technician.",
+    HANDBOOK,
+  ],
   points: [
-    { name: "Rear tread", quantity: "depth", unit: "mm", lower: 1.6, method: "value", wear: "down" },
+    {
+      name: "Rear tread",
+      quantity: "depth",
+      unit: "mm",
+      lower: 1.6,
+      method: "value",
+      wear: "down",
+    },
   ],
 };
 

@@ -16,14 +16,19 @@ const DAYS_PER_MONTH = 30.44;
 
 /** The visits of two years, by the schedule; a task that is forgotten was done only at first. */
 export function visitsOf(machine: DemoMachine, days: readonly ReadDay[]): DemoVisit[] {
-  const last = new Map<DemoTask, { total: number; hours: number; daysAgo: number; first: boolean }>();
+  const last = new Map<
+    DemoTask,
+    { total: number; hours: number; daysAgo: number; first: boolean }
+  >();
   for (const task of machine.tasks) {
     last.set(task, { total: 0, hours: 0, daysAgo: machine.newFor, first: true });
   }
   const visits: DemoVisit[] = [];
   for (const at of days) {
     const run = (task: DemoTask) => shareRun(machine, task, last.get(task), at);
-    const due = machine.tasks.filter((task) => run(task) >= NEARLY && !isForgotten(machine, task, at));
+    const due = machine.tasks.filter(
+      (task) => run(task) >= NEARLY && !isForgotten(machine, task, at),
+    );
     if (due.length === 0) continue;
     const also = machine.tasks.filter(
       (task) => !due.includes(task) && run(task) >= SOON && !isForgotten(machine, task, at),
@@ -50,7 +55,9 @@ function shareRun(
   return Math.max(
     printed === undefined ? 0 : (at.total - last.total) / (printed * factor),
     limits.hours === undefined ? 0 : (at.hours - last.hours) / limits.hours,
-    limits.months === undefined ? 0 : (last.daysAgo - at.daysAgo) / (limits.months * DAYS_PER_MONTH),
+    limits.months === undefined
+      ? 0
+      : (last.daysAgo - at.daysAgo) / (limits.months * DAYS_PER_MONTH),
   );
 }
 

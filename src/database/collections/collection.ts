@@ -52,7 +52,9 @@ export function collectionOn<T extends { id: string; version: number }, Filter>(
       return pageOf(rows.map(read), plan.order, page.limit);
     },
     async insert(row: New<T>) {
-      await model.create({ data: { ...write(row as unknown as Partial<T>), accountId, version: 1 } });
+      await model.create({
+        data: { ...write(row as unknown as Partial<T>), accountId, version: 1 },
+      });
       return (await find((row as unknown as T).id)) as T;
     },
     async update(id, version, fields) {

@@ -33,7 +33,10 @@ export function meterChanges(
   return collectionOn<MeterChangeRecord, OfVehicle>(
     prisma.meterChange as unknown as Delegate,
     accountId,
-    { order: "at", where: ({ vehicleId, from, to }) => given({ vehicleId, at: between(from, to) }) },
+    {
+      order: "at",
+      where: ({ vehicleId, from, to }) => given({ vehicleId, at: between(from, to) }),
+    },
   );
 }
 

@@ -20,7 +20,8 @@ export function work(
         doneAt: between(from, to),
         updatedAt: since(updatedAfter),
       }),
-    read: (row) => ({ ...row, tasks: (row.tasks as WorkedTask[]).map(worked) }) as unknown as WorkRecord,
+    read: (row) =>
+      ({ ...row, tasks: (row.tasks as WorkedTask[]).map(worked) }) as unknown as WorkRecord,
     write: ({ tasks: _written, ...fields }) => fields,
   });
 }

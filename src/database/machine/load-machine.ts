@@ -44,7 +44,9 @@ const readingsOf = (meter: string): string => `(select coalesce(jsonb_agg(jsonb_
         order by r.at desc, r.id desc limit ${READINGS_USED}) r)`;
 
 /** Tells a machine that was bought used from a new one, however many readings have come since. */
-const firstTotal = (meter: string): string => `(select r.total from reading r where r.account_id = v.account_id
+const firstTotal = (
+  meter: string,
+): string => `(select r.total from reading r where r.account_id = v.account_id
   and r.vehicle_id = v.id and r.meter = '${meter}' and r.status = 'accepted' order by r.at, r.id limit 1)`;
 
 const LOGGED = `(select jsonb_build_object('recordId', w.id, 'on', w.done_on, 'at', ${MS("w.done_at")},
@@ -99,7 +101,11 @@ const LOCK = `select from vehicle where account_id = current_account() and id = 
  * The machine as one JSON answer. The lock stands in a statement of its own before the one that
  * reads, so that the reading statement sees what the former holder of the lock committed.
  */
-export async function loadMachine(sql: Sql, vehicleId: string, lock: boolean): Promise<Machine | null> {
+export async function loadMachine(
+  sql: Sql,
+  vehicleId: string,
+  lock: boolean,
+): Promise<Machine | null> {
   const locked = lock ? sql.query("lock-vehicle", LOCK, [vehicleId]) : undefined;
   const loaded = sql.query<{ machine: RawMachine }>("load-machine", LOAD_ONE, [vehicleId]);
   const [, rows] = await Promise.all([locked, loaded]);

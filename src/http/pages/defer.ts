@@ -1,4 +1,8 @@
-import { estimateView, machineView, reminderItemView } from "../../application/machine/mail-view.ts";
+import {
+  estimateView,
+  machineView,
+  reminderItemView,
+} from "../../application/machine/mail-view.ts";
 import type { FieldFault } from "../../application/page-views.ts";
 import { deferReminder } from "../../application/reminders.ts";
 import type { ReminderItemView } from "../../application/views.ts";
@@ -43,17 +47,22 @@ export const deferPurpose: Purpose = {
 function itemOf(context: LinkContext): ReminderItemView | null {
   const assessed = assessedOf(context);
   const one = assessed.tasks.find(({ task }) => task.id === context.claims.taskId);
-  if (!one || one.due.state !== "point") return null;
+  if (one?.due.state !== "point") return null;
   const { occurrence } = one.due.point;
   const { state } = one.judged;
   const stage = state === "due" || state === "overdue" ? state : "ahead";
-  return reminderItemView(assessed, one, { stage, occurrence, revision: 0 }, { logWork: "", defer: "" });
+  return reminderItemView(
+    assessed,
+    one,
+    { stage, occurrence, revision: 0 },
+    { logWork: "", defer: "" },
+  );
 }
 
 function read(context: LinkContext, fields: Record<string, string>) {
   const { today, meters } = assessedOf(context);
   const faults: FieldFault[] = [];
-  const on = fields["untilOn"] ?? "";
+  const on = fields.untilOn ?? "";
   const distance = numberOf(fields, "untilDistance", faults, false);
   if (on !== "" && !isPlainDate(on)) faults.push({ field: "untilOn", code: "notDate" });
   else if (on !== "" && on <= today) faults.push({ field: "untilOn", code: "notLater" });

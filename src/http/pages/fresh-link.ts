@@ -1,7 +1,7 @@
 import { writeNotice } from "../../application/write-notice.ts";
+import { dateAt } from "../../domain/calendar/zone.ts";
 import { renderDonePage } from "../../render/pages/done-page.ts";
 import { renderExpiredPage } from "../../render/pages/expired-page.ts";
-import { dateAt } from "../../domain/calendar/zone.ts";
 import type { Services } from "../services.ts";
 import type { LinkContext } from "./link-context.ts";
 import { type FormOutcome, formView, ok, type PageAnswer } from "./page-answer.ts";

@@ -1,6 +1,6 @@
 import type { FastifyRequest } from "fastify";
 import { type LinkClaims, openedAt } from "../../application/links.ts";
-import { assess, type Assessed } from "../../application/machine/assess.ts";
+import { type Assessed, assess } from "../../application/machine/assess.ts";
 import type { Transaction } from "../../application/ports.ts";
 import type { Account, Member } from "../../application/records.ts";
 import type { Services } from "../services.ts";

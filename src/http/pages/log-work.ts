@@ -1,4 +1,9 @@
-import { estimateView, jobView, machineView, pointView } from "../../application/machine/mail-view.ts";
+import {
+  estimateView,
+  jobView,
+  machineView,
+  pointView,
+} from "../../application/machine/mail-view.ts";
 import type { FieldFault, LogWorkPageView } from "../../application/page-views.ts";
 import type { KnownTask } from "../../application/ports.ts";
 import type { StoredPoint } from "../../application/records.ts";
@@ -8,8 +13,8 @@ import { isPlainDate } from "../../domain/calendar/plain-date.ts";
 import { measurementFault } from "../../domain/finding/measurement-fault.ts";
 import type { Measurement } from "../../domain/finding/point.ts";
 import { renderDonePage } from "../../render/pages/done-page.ts";
-import { renderLogWorkPage } from "../../render/pages/log-work-page.ts";
 import { renderFaultPage } from "../../render/pages/fault-page.ts";
+import { renderLogWorkPage } from "../../render/pages/log-work-page.ts";
 import type { Services } from "../services.ts";
 import type { LinkContext } from "./link-context.ts";
 import { faulty, formView, ok, type PageAnswer, type Purpose } from "./page-answer.ts";
@@ -101,13 +106,16 @@ function page(
 function read(context: LinkContext, task: KnownTask, fields: Record<string, string>) {
   const { machine, today } = assessedOf(context);
   const faults: FieldFault[] = [];
-  const doneAt = fields["doneOn"] || today;
+  const doneAt = fields.doneOn || today;
   if (!isPlainDate(doneAt)) faults.push({ field: "doneOn", code: "notDate" });
   else if (doneAt > today) faults.push({ field: "doneOn", code: "inFuture" });
   const value = numberOf(fields, "reading", faults, false);
-  const notes = fields["notes"] || null;
-  if (notes !== null && notes.length > LONGEST_NOTES) faults.push({ field: "notes", code: "tooLong" });
-  const findings = task.points.flatMap((point, index) => findingOf(point, String(index), fields, faults));
+  const notes = fields.notes || null;
+  if (notes !== null && notes.length > LONGEST_NOTES)
+    faults.push({ field: "notes", code: "tooLong" });
+  const findings = task.points.flatMap((point, index) =>
+    findingOf(point, String(index), fields, faults),
+  );
   const input: WorkInput = {
     doneAt,
     reading: value === null ? null : { value, unit: machine.vehicle.meterUnit },
@@ -155,6 +163,7 @@ function measurementOf(
   if (Object.keys(figures).length === 0) return typed("stated") ? { stated: true } : null;
   const found = figures as unknown as Measurement;
   const fault = measurementFault(point, found);
-  if (fault) faults.push({ field: `${prefix}${fault.pointer.replace("/", ".")}`, code: "leafOrder" });
+  if (fault)
+    faults.push({ field: `${prefix}${fault.pointer.replace("/", ".")}`, code: "leafOrder" });
   return found;
 }

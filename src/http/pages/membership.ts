@@ -1,5 +1,5 @@
-import type { DonePageView } from "../../application/page-views.ts";
 import { refreshMachinesOf } from "../../application/machine/refresh.ts";
+import type { DonePageView } from "../../application/page-views.ts";
 import { dateAt } from "../../domain/calendar/zone.ts";
 import { renderConfirmAddressPage } from "../../render/pages/confirm-address-page.ts";
 import { renderDonePage } from "../../render/pages/done-page.ts";

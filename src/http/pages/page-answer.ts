@@ -1,6 +1,6 @@
-import type { Transaction } from "../../application/ports.ts";
-import type { FormView } from "../../application/page-views.ts";
 import { machineView } from "../../application/machine/mail-view.ts";
+import type { FormView } from "../../application/page-views.ts";
+import type { Transaction } from "../../application/ports.ts";
 import type { Services } from "../services.ts";
 import type { LinkContext } from "./link-context.ts";
 

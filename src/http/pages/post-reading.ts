@@ -1,14 +1,14 @@
-import { estimateView, likelyDates, machineView } from "../../application/machine/mail-view.ts";
 import type { Assessed, AssessedTask } from "../../application/machine/assess.ts";
+import { estimateView, likelyDates, machineView } from "../../application/machine/mail-view.ts";
 import type { DonePageView, FieldFault, NextDueView } from "../../application/page-views.ts";
-import { recordReading, type RecordedReading } from "../../application/readings/record-reading.ts";
+import { changesOf } from "../../application/readings/place-reading.ts";
+import { type RecordedReading, recordReading } from "../../application/readings/record-reading.ts";
 import { isPlainDate } from "../../domain/calendar/plain-date.ts";
 import { dateAt, noonOf } from "../../domain/calendar/zone.ts";
 import { shownFor } from "../../domain/meter/total.ts";
 import type { DistanceUnit } from "../../domain/units/distance.ts";
 import { renderDonePage } from "../../render/pages/done-page.ts";
 import { renderPostReadingPage } from "../../render/pages/post-reading-page.ts";
-import { changesOf } from "../../application/readings/place-reading.ts";
 import { nearest } from "../present/reading.ts";
 import type { Services } from "../services.ts";
 import type { LinkContext } from "./link-context.ts";
@@ -47,8 +47,8 @@ function read(assessed: Assessed, fields: Record<string, string>) {
   const faults: FieldFault[] = [];
   const value = numberOf(fields, "value", faults);
   const unit: DistanceUnit =
-    fields["unit"] === "mi" || fields["unit"] === "km" ? fields["unit"] : machine.vehicle.meterUnit;
-  const on = fields["on"] || today;
+    fields.unit === "mi" || fields.unit === "km" ? fields.unit : machine.vehicle.meterUnit;
+  const on = fields.on || today;
   if (!isPlainDate(on)) faults.push({ field: "on", code: "notDate" });
   else if (on > today) faults.push({ field: "on", code: "inFuture" });
   if (value === null || faults.length > 0) return { value: null, faults };
@@ -128,4 +128,3 @@ export function nextDueView(assessed: Assessed, one: AssessedTask): NextDueView 
     ...(point?.distance !== undefined && { distance: point.distance }),
   };
 }
-

@@ -1,12 +1,12 @@
 import formbody from "@fastify/formbody";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import type { LinkClaims } from "../../application/links.ts";
-import { PAGE_STYLE_HASH } from "../../render/pages/layout.ts";
 import { renderFaultPage } from "../../render/pages/fault-page.ts";
+import { PAGE_STYLE_HASH } from "../../render/pages/layout.ts";
 import { pageSecurity } from "../plugins/security-headers.ts";
 import type { Services } from "../services.ts";
-import { contextOf, fieldsOf, type LinkContext, type LinkState, tokenOf } from "./link-context.ts";
 import { mailFreshLink, showExpired } from "./fresh-link.ts";
+import { contextOf, fieldsOf, type LinkContext, type LinkState, tokenOf } from "./link-context.ts";
 import type { PageAnswer } from "./page-answer.ts";
 import { PURPOSES } from "./purposes.ts";
 
@@ -78,7 +78,10 @@ const act: Handler = async ({ state, context }, request, services, tx) => {
   }
   const { nonce = "" } = fields;
   if (!services.links.isNonceOf(context.token, nonce)) return badLink();
-  const step = state === "expired" ? mailFreshLink(context, services) : purpose.read(context, fields, services);
+  const step =
+    state === "expired"
+      ? mailFreshLink(context, services)
+      : purpose.read(context, fields, services);
   // A form with a fault did not count: it may be sent again.
   if (typeof step !== "function") return step;
   return (await tx.useNonce(nonce, context.now)) ? step(tx) : alreadyCounted(context);
@@ -90,6 +93,10 @@ function badLink(): PageAnswer {
 }
 
 function alreadyCounted({ member, account }: LinkContext): PageAnswer {
-  const view = { locale: member.locale, accountName: account.name, code: "alreadyCounted" as const };
+  const view = {
+    locale: member.locale,
+    accountName: account.name,
+    code: "alreadyCounted" as const,
+  };
   return { status: 409, html: renderFaultPage(view) };
 }

@@ -20,7 +20,7 @@ const SENTENCES: Record<string, string> = {
 
 export function shownReminder(reminder: Reminder) {
   const { vehicleId, taskId, memberId, occurrence, revision, stage, status, messageId } = reminder;
-  const by = String(reminder.why["by"] ?? "forecast");
+  const by = String(reminder.why.by ?? "forecast");
   return {
     ...shownStored(reminder),
     ...{ vehicleId, taskId, memberId, occurrence, revision, stage },
@@ -35,7 +35,8 @@ export function shownReminder(reminder: Reminder) {
 }
 
 export function shownMessage(message: Message) {
-  const { memberId, kind, subject, status, attempts, lastAnswer, messageIdHeader, address } = message;
+  const { memberId, kind, subject, status, attempts, lastAnswer, messageIdHeader, address } =
+    message;
   const open = status === "waiting" || status === "unknown" || status === "sending";
   return {
     ...shownStored(message),

@@ -42,7 +42,9 @@ const NEAREST = 3;
 
 /** Those that will most likely be reached first; one that nothing tells of comes last. */
 export function nearest({ tasks }: Assessed): AssessedTask[] {
-  const open = tasks.filter(({ due, judged }) => due.state === "point" && judged.state !== "paused");
+  const open = tasks.filter(
+    ({ due, judged }) => due.state === "point" && judged.state !== "paused",
+  );
   const dated = open.map((task) => ({
     task,
     day: task.crossing?.dayReached(0.5) ?? Number.POSITIVE_INFINITY,

@@ -1,15 +1,15 @@
 import { z } from "zod";
 import { createAccount } from "../../application/accounts.ts";
+import { changeAccount } from "../../application/change-account.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
 import { makeApiKey } from "../api-key.ts";
 import { EXAMPLE, exampleMember, exampleStored } from "../examples.ts";
 import { applyPatch, patchOf } from "../patch-body.ts";
 import { shownAccount, shownMember } from "../present/people.ts";
-import { account, accountBody, member, newApiKey } from "../schemas/people.ts";
 import { text } from "../schemas/common.ts";
+import { account, accountBody, member, newApiKey } from "../schemas/people.ts";
 import { instant } from "../schemas/time.ts";
 import { defineRoute, inAccount } from "../services.ts";
-import { changeAccount } from "../../application/change-account.ts";
 
 const exampleAccount = {
   ...exampleStored,
@@ -41,7 +41,9 @@ const post = defineRoute({
   answers: {
     201: {
       description: "The account, its owner and its first key.",
-      schema: z.strictObject({ account, owner: member, apiKey: newApiKey }).meta({ id: "NewAccount" }),
+      schema: z
+        .strictObject({ account, owner: member, apiKey: newApiKey })
+        .meta({ id: "NewAccount" }),
       example: {
         account: exampleAccount,
         owner: exampleMember,
@@ -104,7 +106,13 @@ const patch = defineRoute({
   answers: { 200: { description: "The account.", schema: account, example: exampleAccount } },
   async handle(call) {
     const written = await inAccount(call, (tx) =>
-      changeAccount(tx, call.caller, call.ifMatch, ({ name }) => applyPatch(changeable, { name }, call.body), call.deps),
+      changeAccount(
+        tx,
+        call.caller,
+        call.ifMatch,
+        ({ name }) => applyPatch(changeable, { name }, call.body),
+        call.deps,
+      ),
     );
     return { status: 200, body: shownAccount(written), version: written.version };
   },
@@ -122,7 +130,9 @@ const moveClock = defineRoute({
   body: z.strictObject({ to: instant }).meta({ id: "ClockMove" }),
   examples: { body: { to: "2027-03-01T08:00:00Z" } },
   problems: ["conflict"],
-  answers: { 200: { description: "The account at its new time.", schema: account, example: exampleAccount } },
+  answers: {
+    200: { description: "The account at its new time.", schema: account, example: exampleAccount },
+  },
   async handle(call) {
     await call.deps.moveClock(call.caller.accountId, call.body.to);
     const found = await inAccount(call, (tx) => tx.accounts.find());

@@ -1,5 +1,9 @@
 import { z } from "zod";
-import { type ForecastCase, forecastCase, type ForecastResult } from "../../application/forecast-cases.ts";
+import {
+  type ForecastCase,
+  type ForecastResult,
+  forecastCase,
+} from "../../application/forecast-cases.ts";
 import { holdSentence } from "../../domain/meter/hold-sentence.ts";
 import { EXAMPLE } from "../examples.ts";
 import { present, shownDistance, shownInstant } from "../present/shown.ts";
@@ -22,8 +26,13 @@ const forecastCaseBody = z.strictObject({
   unit: distanceUnit.default("km"),
   declaredPerYear: z.number().min(0).max(500_000).nullable().default(null),
   hemisphere: z.enum(["north", "south"]).default("north"),
-  asOf: instant.optional().meta({ description: "Overrides the request's; readings after it are left out." }),
-  readings: z.array(z.strictObject({ at: instant, value: distance })).max(2000).default([]),
+  asOf: instant
+    .optional()
+    .meta({ description: "Overrides the request's; readings after it are left out." }),
+  readings: z
+    .array(z.strictObject({ at: instant, value: distance }))
+    .max(2000)
+    .default([]),
   layUps: z
     .array(z.strictObject({ from: plainDate, to: plainDate.nullable().default(null) }))
     .max(200)

@@ -65,7 +65,14 @@ const post = defineRoute({
       cases: [
         {
           id: "inlet",
-          point: { name: "Inlet", quantity: "clearance", unit: "mm", lower: 0.08, upper: 0.13, method: "feeler" },
+          point: {
+            name: "Inlet",
+            quantity: "clearance",
+            unit: "mm",
+            lower: 0.08,
+            upper: 0.13,
+            method: "feeler",
+          },
           asFound: { goes: 0.1, refuses: 0.15 },
           leaves: [0.08, 0.1, 0.13, 0.15],
         },
@@ -91,25 +98,31 @@ const post = defineRoute({
     for (const [index, { id, asFound, leaves }] of body.cases.entries()) {
       // Others are served in between: a plan over many leaves takes its time.
       if (index % CHUNK === CHUNK - 1) await new Promise(setImmediate);
-      const { verdict: found, tryLeaf, why } = judged(
-        points[index] as MeasuringPoint,
-        asFound as Measurement,
-        leaves,
-      );
+      const {
+        verdict: found,
+        tryLeaf,
+        why,
+      } = judged(points[index] as MeasuringPoint, asFound as Measurement, leaves);
       results.push({ id: id ?? null, verdict: found, tryLeaf: tryLeaf ?? null, why });
     }
     return { status: 200, body: { results } };
   },
 });
 
-function faultsOf({ asFound }: Case, measured: MeasuringPoint | undefined, index: number): FieldFault[] {
+function faultsOf(
+  { asFound }: Case,
+  measured: MeasuringPoint | undefined,
+  index: number,
+): FieldFault[] {
   if (!measured) return [];
   const ofPoint = pointFault(measured);
   if (ofPoint) {
     return [{ pointer: `#/cases/${index}/point${ofPoint.pointer}`, detail: ofPoint.detail }];
   }
   const found = measurementFault(measured, asFound as Measurement);
-  return found ? [{ pointer: `#/cases/${index}/asFound${found.pointer}`, detail: found.detail }] : [];
+  return found
+    ? [{ pointer: `#/cases/${index}/asFound${found.pointer}`, detail: found.detail }]
+    : [];
 }
 
 export const judgementRoutes = [post];

@@ -114,7 +114,8 @@ const patch = defineRoute({
   answers: { 200: shown },
   async handle(call) {
     const { params, caller, body, deps, ifMatch } = call;
-    const change = ({ from, to, reason }: LayUp) => applyPatch(layUpBody, { from, to, reason }, body);
+    const change = ({ from, to, reason }: LayUp) =>
+      applyPatch(layUpBody, { from, to, reason }, body);
     const written = await inAccount(call, (tx) =>
       changeLayUp(tx, caller, params.vehicleId, params.layUpId, ifMatch, change, deps),
     );

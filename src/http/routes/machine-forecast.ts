@@ -54,7 +54,12 @@ const chart = defineRoute({
   answers: {
     200: {
       description: "The drawing.",
-      media: { "image/svg+xml": { schema: z.string(), example: "<svg xmlns='http://www.w3.org/2000/svg'/>" } },
+      media: {
+        "image/svg+xml": {
+          schema: z.string(),
+          example: "<svg xmlns='http://www.w3.org/2000/svg'/>",
+        },
+      },
     },
   },
   async handle(call) {

@@ -84,7 +84,9 @@ const get = defineRoute({
   params,
   answers: { 200: shown },
   async handle(call) {
-    const found = await inAccount(call, (tx) => findOrRefuse(tx.members, call.params.memberId, "member"));
+    const found = await inAccount(call, (tx) =>
+      findOrRefuse(tx.members, call.params.memberId, "member"),
+    );
     if (found.id !== call.caller.memberId && rightOf(call.caller, "invite") === "no") {
       throw new Refusal({ kind: "notFound", resource: "member" });
     }
@@ -110,7 +112,14 @@ const patch = defineRoute({
   async handle(call) {
     const { caller, ifMatch, params: path, body, deps } = call;
     const written = await inAccount(call, (tx) =>
-      changeMember(tx, caller, path.memberId, ifMatch, (now) => applyPatch(memberBody, writableMember(now), body), deps),
+      changeMember(
+        tx,
+        caller,
+        path.memberId,
+        ifMatch,
+        (now) => applyPatch(memberBody, writableMember(now), body),
+        deps,
+      ),
     );
     return { status: 200, body: shownMember(written), version: written.version };
   },

@@ -57,7 +57,9 @@ const get = defineRoute({
   access: { scope: "read" },
   versioned: true,
   params: messageParams,
-  answers: { 200: { description: "The message.", schema: wholeMessage, example: exampleWholeMessage } },
+  answers: {
+    200: { description: "The message.", schema: wholeMessage, example: exampleWholeMessage },
+  },
   async handle(call) {
     const found = await inAccount(call, async (tx) => {
       const one = await findOrRefuse(tx.messages, call.params.messageId, "message");
@@ -65,7 +67,8 @@ const get = defineRoute({
       const ids = await visibleIds(tx, call.caller, undefined);
       const about = await Promise.all(one.reminderIds.map((id) => tx.reminders.find(id)));
       const bound = call.caller.vehicleIds !== undefined;
-      const hidden = bound && !about.some((reminder) => reminder && ids?.includes(reminder.vehicleId));
+      const hidden =
+        bound && !about.some((reminder) => reminder && ids?.includes(reminder.vehicleId));
       if (hidden || (own !== undefined && one.memberId !== own)) {
         throw new Refusal({ kind: "notFound", resource: "message" });
       }

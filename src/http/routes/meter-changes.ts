@@ -5,7 +5,12 @@ import { EXAMPLE, exampleStored } from "../examples.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
 import { shownMeterChange } from "../present/vehicle.ts";
 import { page, pageQuery } from "../schemas/common.ts";
-import { meterChange, meterChangeBody, meterChangeParams, vehicleParams } from "../schemas/vehicle.ts";
+import {
+  meterChange,
+  meterChangeBody,
+  meterChangeParams,
+  vehicleParams,
+} from "../schemas/vehicle.ts";
 import { defineRoute, inAccount, onceInAccount } from "../services.ts";
 
 const exampleChange = {

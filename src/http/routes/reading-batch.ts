@@ -40,7 +40,11 @@ const post = defineRoute({
             givenOf(reading),
             deps,
           );
-          return { status: done.isNew ? 201 : 200, reading: shownReading(done.reading), problem: null };
+          return {
+            status: done.isNew ? 201 : 200,
+            reading: shownReading(done.reading),
+            problem: null,
+          };
         })
         .catch(refused);
       results.push({ index, ...result });

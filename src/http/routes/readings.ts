@@ -31,11 +31,19 @@ const recorded = {
 };
 
 /** A reading's unit is its meter's own, if not told; hours are hours. */
-export function readingInputOf(body: Body, machine: Machine, now: number, pointer = "#"): ReadingInput {
+export function readingInputOf(
+  body: Body,
+  machine: Machine,
+  now: number,
+  pointer = "#",
+): ReadingInput {
   const { meter, unit, source, note, externalId, value } = body;
   const own = meter === "hours" ? "h" : machine.vehicle.meterUnit;
   if (unit !== undefined && (unit === "h") !== (meter === "hours")) {
-    throw refuseField(`${pointer}/unit`, meter === "hours" ? 'must be "h"' : 'must be "km" or "mi"');
+    throw refuseField(
+      `${pointer}/unit`,
+      meter === "hours" ? 'must be "h"' : 'must be "km" or "mi"',
+    );
   }
   if (meter === "hours" && !machine.vehicle.hoursMeter) {
     throw refuseField(`${pointer}/meter`, "must be distance: this vehicle has no hours meter");

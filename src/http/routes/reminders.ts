@@ -1,5 +1,10 @@
-import { cancelReminder, type DeferUntil, deferReminder, findReminder } from "../../application/reminders.ts";
 import { requireRight } from "../../application/caller.ts";
+import {
+  cancelReminder,
+  type DeferUntil,
+  deferReminder,
+  findReminder,
+} from "../../application/reminders.ts";
 import { exampleReminder } from "../example-mail.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
 import { shownReminder } from "../present/mail.ts";
@@ -49,7 +54,9 @@ const get = defineRoute({
   params: reminderParams,
   answers: { 200: shown },
   async handle(call) {
-    const found = await inAccount(call, (tx) => findReminder(tx, call.caller, call.params.reminderId));
+    const found = await inAccount(call, (tx) =>
+      findReminder(tx, call.caller, call.params.reminderId),
+    );
     return { status: 200, body: shownReminder(found), version: found.version };
   },
 });
@@ -86,7 +93,8 @@ const cancel = defineRoute({
   path: "/v1/reminders/{reminderId}/cancel",
   tag: "Reminder",
   summary: "Cancel a reminder",
-  description: "This stage of this due point stays silent for good; the next due point speaks again.",
+  description:
+    "This stage of this due point stays silent for good; the next due point speaks again.",
   access: { scope: "write" },
   creates: "folded",
   versioned: true,

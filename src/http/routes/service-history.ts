@@ -31,10 +31,20 @@ const get = defineRoute({
     200: {
       description: "The history.",
       schema: history,
-      example: { vehicle: exampleVehicle, printedOn: EXAMPLE.at.slice(0, 10), records: [exampleWork] },
+      example: {
+        vehicle: exampleVehicle,
+        printedOn: EXAMPLE.at.slice(0, 10),
+        records: [exampleWork],
+      },
       media: {
-        "text/csv": { schema: z.string(), example: "doneOn,reading,unit\r\n2026-05-18,1012,km\r\n" },
-        "text/html": { schema: z.string(), example: "<!doctype html><title>Service history</title>" },
+        "text/csv": {
+          schema: z.string(),
+          example: "doneOn,reading,unit\r\n2026-05-18,1012,km\r\n",
+        },
+        "text/html": {
+          schema: z.string(),
+          example: "<!doctype html><title>Service history</title>",
+        },
       },
     },
   },

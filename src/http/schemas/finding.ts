@@ -65,9 +65,9 @@ export const condition = z
   .meta({ id: "Condition", description: "Of the engine, when it was measured; °C." });
 
 /** The point with what was not told filled in: a clearance is felt, a condition looked at. */
-export function wholePoint<T extends { quantity?: string | undefined; method?: string | undefined }>(
-  given: T,
-): T & { quantity: Quantity; method: Method } {
+export function wholePoint<
+  T extends { quantity?: string | undefined; method?: string | undefined },
+>(given: T): T & { quantity: Quantity; method: Method } {
   const method = (given.method ?? METHOD_OF[given.quantity ?? "length"] ?? "value") as Method;
   return { ...given, method, quantity: (given.quantity ?? QUANTITY_OF[method]) as Quantity };
 }

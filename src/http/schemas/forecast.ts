@@ -12,7 +12,9 @@ const spread = z
 export const meterForecast = z
   .strictObject({
     unit: z.enum(["km", "mi", "h"]),
-    now: spread.nullable().meta({ description: "What the machine has run in all today; null without a reading." }),
+    now: spread
+      .nullable()
+      .meta({ description: "What the machine has run in all today; null without a reading." }),
     shown: spread.nullable().meta({ description: "What the present instrument shows today." }),
     perDay: spread.nullable().meta({ description: "Use per day over the next 30 days." }),
     parked: z.number().nullable().meta({ description: "P(the machine is not in use for now)." }),
@@ -43,10 +45,12 @@ export const machineForecast = z
   .meta({ id: "MachineForecast" });
 
 export const dueQuery = pageQuery.omit({ cursor: true }).extend({
-  withinDays: queryInteger(1, 730).default(60).meta({
-    override: { type: "integer", minimum: 1, maximum: 730, default: 60 },
-    description: "The window that begins today.",
-  }),
+  withinDays: queryInteger(1, 730)
+    .default(60)
+    .meta({
+      override: { type: "integer", minimum: 1, maximum: 730, default: 60 },
+      description: "The window that begins today.",
+    }),
   from: plainDate.optional().meta({ description: "Where the window begins; today, if not told." }),
   to: plainDate.optional().meta({ description: "Where it ends, in place of withinDays." }),
   vehicleId: id.optional(),

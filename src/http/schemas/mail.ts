@@ -11,7 +11,9 @@ export const reminder = z
   .strictObject({
     ...stored,
     vehicleId: id,
-    taskId: id.nullable().meta({ description: "null: a request for a reading, of the vehicle alone." }),
+    taskId: id
+      .nullable()
+      .meta({ description: "null: a request for a reading, of the vehicle alone." }),
     memberId: id,
     occurrence: z.string().meta({ description: "The due point that it speaks of; opaque." }),
     revision: z.int(),

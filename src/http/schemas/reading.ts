@@ -8,7 +8,11 @@ export const readingUnit = z.enum(["km", "mi", "h"]);
 export const readingSource = z.enum(["rider", "workshop", "import", "device", "link"]);
 export const readingStatus = z.enum(["accepted", "held", "superseded"]);
 
-const value = z.number().min(0).max(10_000_000).meta({ example: 5210, description: "What the meter shows." });
+const value = z
+  .number()
+  .min(0)
+  .max(10_000_000)
+  .meta({ example: 5210, description: "What the meter shows." });
 
 export const readingBody = z
   .strictObject({
@@ -33,7 +37,9 @@ export const holdReason = z
     likelierValue: z.number().optional().meta({
       description: "What the meter more likely showed, in the reading's unit.",
     }),
-    earlierReadingId: id.optional().meta({ description: "The earlier reading that is the likelier slip." }),
+    earlierReadingId: id
+      .optional()
+      .meta({ description: "The earlier reading that is the likelier slip." }),
   })
   .meta({ id: "HoldReason" });
 
@@ -86,7 +92,9 @@ export const batchAnswer = z
     results: z.array(
       z.strictObject({
         index: z.int(),
-        status: z.int().meta({ description: "The HTTP status that the reading would have had alone." }),
+        status: z
+          .int()
+          .meta({ description: "The HTTP status that the reading would have had alone." }),
         reading: reading.nullable(),
         problem: z.string().nullable().meta({ description: "Why it was refused." }),
       }),

@@ -140,7 +140,10 @@ export const taskForecast = z
     }),
     withinLead: z.number().meta({ description: "P(reached within the lead)." }),
   })
-  .meta({ id: "TaskForecast", description: "When the due point will be reached; null: too far to tell." });
+  .meta({
+    id: "TaskForecast",
+    description: "When the due point will be reached; null: too far to tell.",
+  });
 
 export const taskState = z.enum(["unknown", "later", "ahead", "due", "overdue", "done", "paused"]);
 
@@ -173,7 +176,10 @@ export const task = z
     permittedWindow: window.nullable(),
     warnings,
   })
-  .meta({ id: "Task", description: "One line of a machine's maintenance schedule, as it stands today." });
+  .meta({
+    id: "Task",
+    description: "One line of a machine's maintenance schedule, as it stands today.",
+  });
 
 export const taskParams = z.strictObject({ vehicleId: id, taskId: id });
 

@@ -17,7 +17,9 @@ const part = z.strictObject({
   number: text(100).optional(),
   quantity: z.number().positive().max(100_000).optional(),
   cost: money.optional(),
-  madeOn: plainDate.optional().meta({ description: "When the part was made, where that is what ages it." }),
+  madeOn: plainDate
+    .optional()
+    .meta({ description: "When the part was made, where that is what ages it." }),
 });
 
 const readingAtWork = z.strictObject({
@@ -93,7 +95,10 @@ export const finding = z
     condition: condition.optional(),
     note: z.string().optional(),
   })
-  .meta({ id: "Finding", description: "What was found at a measuring point, judged against its limits." });
+  .meta({
+    id: "Finding",
+    description: "What was found at a measuring point, judged against its limits.",
+  });
 
 export const workRecord = z
   .strictObject({
@@ -104,7 +109,8 @@ export const workRecord = z
     doneOn: plainDate,
     reading: z.strictObject({ value: z.number(), unit: z.enum(["km", "mi", "h"]) }).nullable(),
     distance: z.number().nullable().meta({
-      description: "The total when it was done, in the meter's unit: of its reading, else the likeliest.",
+      description:
+        "The total when it was done, in the meter's unit: of its reading, else the likeliest.",
     }),
     hours: z.number().nullable(),
     taskIds: z.array(id),
@@ -136,7 +142,9 @@ export const workRecord = z
   .meta({ id: "WorkRecord", description: "What was done, never edited away." });
 
 export const loggedWork = workRecord
-  .extend({ next: z.array(nextDue).meta({ description: "The tasks that it covers, as they stand now." }) })
+  .extend({
+    next: z.array(nextDue).meta({ description: "The tasks that it covers, as they stand now." }),
+  })
   .meta({ id: "LoggedWork" });
 
 export const workParams = z.strictObject({ vehicleId: id, workRecordId: id });

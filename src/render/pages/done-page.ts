@@ -1,0 +1,99 @@
+import type { DonePageView, NextDueView } from "../../application/page-views.ts";
+import type { MachineView } from "../../application/views.ts";
+import { cautionBand } from "../cautions.ts";
+import { likelySentence, oneDate } from "../date-sentence.ts";
+import { amount } from "../figures.ts";
+import { href, type Markup, markup } from "../markup.ts";
+import { type Wording, wordingFor } from "../wording.ts";
+import { page } from "./layout.ts";
+
+/** What was done, what came of it, and what comes next. */
+export function renderDonePage(view: DonePageView): string {
+  const words = wordingFor(view.locale);
+  return page(words, {
+    ...view,
+    stub: words.say("page.done.stub"),
+    title: words.say(`page.done.${view.done.code}`),
+    content: markup`${told(words, view)}${
+      view.links?.postReading &&
+      markup`<p><a class="button" href="${href(view.links.postReading)}">${words.say("page.done.again")}</a></p>`
+    }`,
+  });
+}
+
+function told(words: Wording, view: DonePageView): Markup {
+  const { done, machine, today } = view;
+  switch (done.code) {
+    case "readingAccepted": {
+      const value = amount(words, done.value, done.unit, 1);
+      return markup`<p>${words.say("page.done.readingAcceptedText", { value })}</p>${next(words, done.next, machine, today)}`;
+    }
+    case "readingHeld":
+      return held(words, done);
+    case "workLogged":
+      return markup`<p>${words.say("page.done.workLoggedText", { job: done.title })} ${
+        done.window && words.say(`page.done.${done.window}`)
+      }</p>${findings(words, done.findings)}${next(words, done.next, machine, today)}`;
+    case "deferred":
+      return markup`<p>${deferred(words, done, machine, today)}</p>`;
+    case "unsubscribed":
+    case "addressConfirmed":
+      return markup`<p>${words.say(`page.done.${done.code}Text`, { email: done.email })}</p>`;
+    case "linkMailed":
+      return markup`<p>${words.say("page.done.linkMailedText")}</p>`;
+  }
+}
+
+type Done<C extends DonePageView["done"]["code"]> = Extract<DonePageView["done"], { code: C }>;
+
+function held(words: Wording, done: Done<"readingHeld">): Markup {
+  const { value, unit, likelierValue, earlierIsTheSlip } = done;
+  const told = amount(words, value, unit, 1);
+  return markup`<p>${words.say("page.done.readingHeldText", { value: told })}</p>${
+    likelierValue !== undefined &&
+    markup`<p><strong>${words.say("page.done.likelier", { value: amount(words, likelierValue, unit, 1) })}</strong></p>`
+  }${earlierIsTheSlip && markup`<p>${words.say("page.done.earlier")}</p>`}`;
+}
+
+function deferred(
+  words: Wording,
+  { title: job, untilOn, untilDistance }: Done<"deferred">,
+  machine: MachineView | undefined,
+  today: string,
+): string {
+  if (untilOn !== undefined) {
+    return words.say("page.done.deferredOn", { job, on: oneDate(words, untilOn, today) });
+  }
+  const distance = amount(words, untilDistance ?? 0, machine?.meterUnit ?? "km", 1);
+  return words.say("page.done.deferredDistance", { job, distance });
+}
+
+function findings(words: Wording, list: Done<"workLogged">["findings"]): Markup | null {
+  if (list.length === 0) return null;
+  const rows = list.map(({ point, verdict, tryLeaf }) => {
+    const leaf = tryLeaf === undefined ? "" : words.measure(tryLeaf, 2);
+    return markup`<tr><th scope="row">${point}</th><td>${words.say(`verdict.${verdict}`)}${
+      leaf && `; ${words.say("page.done.tryLeaf", { leaf })}`
+    }</td></tr>`;
+  });
+  return markup`<table><thead><tr><th scope="col">${words.say("history.point")}</th><th scope="col">${words.say("history.verdict")}</th></tr></thead><tbody>${rows}</tbody></table>`;
+}
+
+function next(
+  words: Wording,
+  list: readonly NextDueView[],
+  machine: MachineView | undefined,
+  today: string,
+): Markup | null {
+  if (list.length === 0) return null;
+  return markup`<h2>${words.say("page.done.next")}</h2>${list.map((one) => {
+    const at =
+      one.distance === undefined ? "" : amount(words, one.distance, machine?.meterUnit ?? "km");
+    const sentence = one.reached
+      ? words.say("short.reached")
+      : likelySentence(words, one.likely, today);
+    return markup`<h3>${one.title}${at && `, ${at}`}</h3><p>${sentence}</p>${
+      (one.cautions ?? []).length > 0 && cautionBand(words, one)
+    }`;
+  })}`;
+}
