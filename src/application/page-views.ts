@@ -61,7 +61,7 @@ export interface LogWorkPageView extends FormView {
   machine: MachineView;
   today: PlainDate;
   meterToday?: EstimateView;
-  job: JobView & { points?: ReadonlyArray<PointView & { key: string }> };
+  job: Omit<JobView, "points"> & { points?: ReadonlyArray<PointView & { key: string }> };
 }
 
 /** Fields: `untilOn`, `untilDistance`; exactly one of them is to be filled in. */

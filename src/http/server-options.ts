@@ -14,7 +14,7 @@ export function serverOptions(options: HttpOptions) {
     connectionTimeout: 60_000,
     keepAliveTimeout: 65_000,
     return503OnClosing: false,
-    routerOptions: { maxParamLength: 200 },
+    routerOptions: { maxParamLength: 512 },
     http: {
       maxHeaderSize: 16_384,
       headersTimeout: 10_000,

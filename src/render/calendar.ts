@@ -41,7 +41,7 @@ export function reminderCalendar(
       });
     }
   }
-  return calendar.length() === 0 ? null : calendar.toString();
+  return calendar.length() === 0 ? null : `${calendar.toString().trimEnd()}\r\n`;
 }
 
 /** The most likely day, today for one that is reached; a calendar keeps no day in the past. */

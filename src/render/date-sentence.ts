@@ -104,6 +104,22 @@ export function likelyInShort(
   return words.say("short.between", { from: first, to: last });
 }
 
+/** The range in as few letters as a drawing has room for: "12 – 30 May". */
+export function likelyInDrawing(words: Wording, likely: LikelyDates, today: PlainDate): string {
+  const { from, to, most } = likely;
+  const short = { day: "short", dayYear: "shortYear", month: "shortMonth" } as const;
+  const fine = (begin: PlainDate, end: PlainDate): Grain => {
+    const grain = grainOf(begin, end, today);
+    return grain === "day" || grain === "dayYear" || grain === "month" ? short[grain] : grain;
+  };
+  if (from === null) return words.say("short.far");
+  if (from <= today && most !== null && most <= today && from !== to)
+    return words.say("compact.passed");
+  if (to === null) return words.say("compact.after", { from: words.date(from, "shortMonth") });
+  if (from <= today) return words.say("compact.until", { to: words.date(to, fine(today, to)) });
+  return words.span(from, to, fine(from, to));
+}
+
 /** A date that is known: "1 May", with its year where that is not this one. */
 export function oneDate(words: Wording, date: PlainDate, today: PlainDate): string {
   return words.date(date, grainOf(date, date, today));

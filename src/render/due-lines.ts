@@ -47,7 +47,9 @@ function othersLine(words: Wording, { due, byRule }: ReminderItemView, unit: Met
   if (byRule !== "date" && due.date !== undefined) {
     others.push(words.say("due.onDate", { date: words.date(due.date, "dayYear") }));
   }
-  return others.length === 0 ? "" : words.say("due.also", { limits: others.join(", ") });
+  return others.length === 0
+    ? ""
+    : words.say("due.also", { count: others.length, limits: others.join(", ") });
 }
 
 function windowLine(words: Wording, { window }: ReminderItemView, unit: MeterUnit): string {

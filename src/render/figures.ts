@@ -9,10 +9,10 @@ export function amount(words: Wording, value: number, unit: MeterUnit, digits = 
   return words.say(`unit.${unit}`, { value: words.number(value, digits) });
 }
 
-/** "about 560 km, probably between 520 km and 610 km"; only "about 560 km" where that is exact. */
+/** "about 560 km, probably between 520 and 610 km"; only "about 560 km" where that is exact. */
 export function estimate(words: Wording, { p10, p50, p90 }: EstimateView, unit: MeterUnit): string {
   const about = words.say("figure.about", { value: amount(words, p50, unit) });
-  const [from, to] = [amount(words, Math.floor(p10), unit), amount(words, Math.ceil(p90), unit)];
+  const [from, to] = [words.number(Math.floor(p10)), amount(words, Math.ceil(p90), unit)];
   return p90 - p10 < 2 ? about : words.say("machine.meterRange", { about, from, to });
 }
 

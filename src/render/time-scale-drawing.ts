@@ -1,5 +1,6 @@
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
 import { type Markup, markup } from "./markup.ts";
+import { tickLabel } from "./month-ticks.ts";
 import type { TimeScale } from "./time-scale.ts";
 import type { Wording } from "./wording.ts";
 
@@ -46,11 +47,8 @@ function label(text: string, at: number, y: number, tone: string): Markup {
 }
 
 function tickLabels(words: Wording, { ticks }: TimeScale, x: (share: number) => number): Markup[] {
-  const manyYears = new Set(ticks.map(({ date }) => date.slice(0, 4))).size > 1;
-  return ticks.map(({ date, share }) => {
-    const january = date.slice(5, 7) === "01";
-    return label(words.date(date, january && manyYears ? "year" : "tick"), x(share), 66, "quiet");
-  });
+  const all = ticks.map(({ date }) => date);
+  return ticks.map(({ date, share }) => label(tickLabel(words, date, all), x(share), 66, "quiet"));
 }
 
 /** The ends of the band; one below the other side's when they would touch. */

@@ -1,5 +1,6 @@
 import type { LikelyDates } from "../application/views.ts";
-import { addDays, addMonths, daysBetween, type PlainDate } from "../domain/calendar/plain-date.ts";
+import { addDays, daysBetween, type PlainDate } from "../domain/calendar/plain-date.ts";
+import { monthTicks } from "./month-ticks.ts";
 
 /** Where things lie on a time scale: shares of its length, 0 at the left end, 1 at the right. */
 export interface TimeScale {
@@ -13,7 +14,6 @@ export interface TimeScale {
   ticks: Array<{ date: PlainDate; share: number }>;
 }
 
-const MOST_TICKS = 5;
 /** A scale that reaches further says less than the sentence above it. */
 const LONGEST_DAYS = 3650;
 
@@ -35,18 +35,6 @@ export function timeScale(likely: LikelyDates | undefined, today: PlainDate): Ti
     inner: innerFrom && innerTo ? [share(later(innerFrom)), share(later(innerTo))] : null,
     most: share(later(most)),
     dates: { from: later(from), to, most: later(most) },
-    ticks: ticksBetween(start, end).map((date) => ({ date, share: share(date) })),
+    ticks: monthTicks(start, end).map((date) => ({ date, share: share(date) })),
   };
-}
-
-function ticksBetween(start: PlainDate, end: PlainDate): PlainDate[] {
-  const months = daysBetween(start, end) / 30;
-  const step = [1, 2, 3, 6, 12, 24, 60].find((many) => months / many <= MOST_TICKS) ?? 60;
-  const first = `${start.slice(0, 4)}-01-01`;
-  const ticks: PlainDate[] = [];
-  for (let count = 0; ; count += step) {
-    const date = addMonths(first, count);
-    if (date > end) return ticks;
-    if (date >= start) ticks.push(date);
-  }
 }

@@ -3,7 +3,15 @@ import { CATALOGUES, type Catalogue, type MessageKey } from "../content/messages
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
 
 /** How fine a date is told. */
-export type Grain = "day" | "dayYear" | "month" | "year" | "tick";
+export type Grain =
+  | "day"
+  | "dayYear"
+  | "month"
+  | "year"
+  | "tick"
+  | "short"
+  | "shortYear"
+  | "shortMonth";
 
 /** The texts, dates and figures of one reader's language. */
 export interface Wording {
@@ -16,6 +24,8 @@ export interface Wording {
   measure(value: number, digits: number): string;
   percent(share: number): string;
   date(date: PlainDate, grain: Grain): string;
+  /** "12–30 May", as the language writes a range. */
+  span(from: PlainDate, to: PlainDate, grain: Grain): string;
   /** Both ends as the language writes them in a range: "12" and "30 May". */
   ends(from: PlainDate, to: PlainDate, grain: Grain): [from: string, to: string];
 }
@@ -26,6 +36,9 @@ const GRAINS: Record<Grain, Intl.DateTimeFormatOptions> = {
   month: { month: "long", year: "numeric" },
   year: { year: "numeric" },
   tick: { month: "short" },
+  short: { day: "numeric", month: "short" },
+  shortYear: { day: "numeric", month: "short", year: "numeric" },
+  shortMonth: { month: "short", year: "numeric" },
 };
 
 const known = new Map<string, Wording>();
@@ -84,6 +97,7 @@ function make(locale: string, { messages }: Catalogue): Wording {
       }).format(value),
     percent: (share) => new Intl.NumberFormat(locale, { style: "percent" }).format(share),
     date: (date, grain) => dateFormat(grain).format(utc(date)),
+    span: (from, to, grain) => dateFormat(grain).formatRange(utc(from), utc(to)),
     ends: (from, to, grain) => endsOf(dateFormat(grain), from, to),
   };
   return wording;

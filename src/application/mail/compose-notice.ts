@@ -1,5 +1,6 @@
 import type { Instant } from "../../domain/calendar/plain-date.ts";
-import type { LinkPurpose, Links } from "../links.ts";
+import type { Links } from "../links.ts";
+import type { LinkPurpose } from "../pack-claims.ts";
 import type { Account, Member, Message } from "../records.ts";
 import type { NoticeMailView } from "../views.ts";
 import { frameOf } from "./compose-reminders.ts";

@@ -1,5 +1,6 @@
 import type { FastifyRequest } from "fastify";
-import { type LinkClaims, openedAt } from "../../application/links.ts";
+import { openedAt } from "../../application/links.ts";
+import type { LinkClaims } from "../../application/pack-claims.ts";
 import { type Assessed, assess } from "../../application/machine/assess.ts";
 import type { Transaction } from "../../application/ports.ts";
 import type { Account, Member } from "../../application/records.ts";

@@ -1,4 +1,4 @@
-import type { LinkPurpose } from "../../application/links.ts";
+import type { LinkPurpose } from "../../application/pack-claims.ts";
 import { deferPurpose } from "./defer.ts";
 import { logWorkPurpose } from "./log-work.ts";
 import { confirmAddressPurpose, unsubscribePurpose } from "./membership.ts";

@@ -1,6 +1,6 @@
 import formbody from "@fastify/formbody";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import type { LinkClaims } from "../../application/links.ts";
+import type { LinkClaims } from "../../application/pack-claims.ts";
 import { renderFaultPage } from "../../render/pages/fault-page.ts";
 import { PAGE_STYLE_HASH } from "../../render/pages/layout.ts";
 import { pageSecurity } from "../plugins/security-headers.ts";

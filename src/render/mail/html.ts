@@ -56,6 +56,7 @@ ${jobHtml(words, item, {
   today: view.today,
   heading: heading(item.title),
   full: detailed.has(item),
+  alone: true,
   aside: meter,
 })}`;
 }
@@ -67,6 +68,7 @@ function manyJobs(words: Wording, { view, detailed }: Selection, whole: Reminder
   const stubText = words.say(count === 0 ? "mail.stubAsk" : "mail.stubMany");
   return markup`${stub(view.accountName, stubText)}
 <h1 style="${STYLE.h1}">${heading}</h1>
+${count > 0 && band(words.say("job.cautions"), [words.say("job.handbook")])}
 ${view.machines.map(
   (
     machine,
@@ -79,6 +81,7 @@ ${machine.items.map((item) =>
     today: view.today,
     heading: markup`<h3 style="${STYLE.h3}">${item.title}</h3>`,
     full: detailed.has(item),
+    alone: false,
   }),
 )}`,
 )}`;

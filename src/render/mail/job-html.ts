@@ -17,6 +17,7 @@ export interface JobFrame {
   heading: Markup;
   /** Whether all that the job needs is shown, or only what must never be left out. */
   full: boolean;
+  alone: boolean;
   /** What stands between the date and the cautions: the machine's meter, where the job is alone. */
   aside?: Markup;
 }
@@ -28,10 +29,12 @@ export function jobHtml(words: Wording, item: ReminderItemView, frame: JobFrame)
   const sentence = dateSentence(words, { item, today, meterUnit: machine.meterUnit });
   const reached = item.reachedBy === "reading" || item.reachedBy === "calendar";
   const scale = full && !reached ? timeScale(item.likely, today) : null;
+  // Where several jobs follow one another, whose word prevails is said once, above them all.
+  const cautions = [...(item.cautions ?? []), ...(frame.alone ? [words.say("job.handbook")] : [])];
   return markup`${frame.heading}
 <p style="${STYLE.p}"><strong>${sentence}</strong><br><span class="quiet" style="${STYLE.quiet}">${rule}</span></p>
 ${scale && scaleTable(words, scale)}${frame.aside}
-${band(words.say("job.cautions"), [...(item.cautions ?? []), words.say("job.handbook")])}
+${cautions.length > 0 && band(words.say("job.cautions"), cautions)}
 ${full && detail(words, item, more)}
 <p style="${STYLE.p}">${button(words.say("mail.logWork"), item.links.logWork)}${button(
     words.say("mail.defer"),
@@ -58,7 +61,7 @@ function pointTable(words: Wording, { points = [] }: ReminderItemView): Markup |
     STYLE.right,
   )}${withLeaves && head(words.say("job.leaves"), STYLE.right)}</tr></thead><tbody>${points.map(
     (point) =>
-      markup`<tr><th scope="row" class="hair" style="${STYLE.td}">${point.name}</th><td class="hair" style="${STYLE.td};${STYLE.right}">${limits(words, point)}</td>${
+      markup`<tr><th scope="row" class="hair" style="${STYLE.td}">${point.name}</th><td class="hair" style="${STYLE.td};${STYLE.right};white-space:nowrap;padding-right:8px">${limits(words, point)}</td>${
         withLeaves &&
         markup`<td class="hair" style="${STYLE.td};${STYLE.right}">${leaves(words, point)}</td>`
       }</tr>`,

@@ -19,7 +19,7 @@ export const STYLE = {
   small: `color:${quiet};font-size:15px;margin:0 0 8px`,
   caution: `background:${caution};color:${onCaution};border-left:4px solid ${onCaution};padding:10px 13px;margin:14px 0;font-size:16px`,
   cautionLine: "margin:2px 0",
-  table: "width:100%;border-collapse:collapse;margin:6px 0 16px;font-size:16px",
+  table: "width:100%;border-collapse:collapse;margin:6px 0 16px;font-size:15px",
   th: `font-weight:600;text-align:left;font-size:14px;color:${quiet};border-bottom:1px solid ${rule};padding:3px 5px 3px 0`,
   td: `border-bottom:1px solid ${hair};padding:7px 5px 7px 0;vertical-align:top;text-align:left;font-weight:400`,
   right: "text-align:right;padding-right:0",

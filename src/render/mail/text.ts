@@ -8,7 +8,7 @@ import { dueLines } from "../due-lines.ts";
 import { amount, estimate, leaves, limits } from "../figures.ts";
 import type { Wording } from "../wording.ts";
 import { jobRows } from "./job-rows.ts";
-import type { Selection } from "./selection.ts";
+import { allItems, type Selection } from "./selection.ts";
 import { openingOf } from "./subject.ts";
 
 /** The mail as plain text, whole: it stands alone where HTML is not shown. */
@@ -16,6 +16,7 @@ export function reminderText(words: Wording, { view, detailed, leftOut }: Select
   const blocks = [
     openingOf(words, view),
     words.say("mail.greeting", { name: oneLine(view.member.name) }),
+    allItems(view).length > 0 && words.say("job.handbook"),
     ...view.machines.map((machine) => machineText(words, machine, view.today, detailed)),
     leftOut > 0 && words.say("mail.leftOut", { count: leftOut }),
     words.say("mail.estimate", { today: words.date(view.today, "dayYear") }),
@@ -69,12 +70,9 @@ function itemText(
   full: boolean,
 ): string {
   const { rule, more } = dueLines(words, item, meterUnit);
-  const lines = [
-    `# ${oneLine(item.title)}`,
-    dateSentence(words, { item, today, meterUnit }),
-    rule,
-    `${words.say("job.cautions")}: ${[...(item.cautions ?? []), words.say("job.handbook")].map(oneLine).join(" ")}`,
-  ];
+  const lines = [`# ${oneLine(item.title)}`, dateSentence(words, { item, today, meterUnit }), rule];
+  const cautions = (item.cautions ?? []).map(oneLine).join(" ");
+  if (cautions) lines.push(`${words.say("job.cautions")}: ${cautions}`);
   if (full) lines.push(...more.map(oneLine), ...detailText(words, item));
   lines.push(link(words.say("mail.logWork"), item.links.logWork));
   lines.push(link(words.say("mail.defer"), item.links.defer));

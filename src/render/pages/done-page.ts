@@ -90,7 +90,7 @@ function next(
     const at =
       one.distance === undefined ? "" : amount(words, one.distance, machine?.meterUnit ?? "km");
     const sentence = one.reached
-      ? words.say("short.reached")
+      ? words.say("date.reached")
       : likelySentence(words, one.likely, today);
     return markup`<h3>${one.title}${at && `, ${at}`}</h3><p>${sentence}</p>${
       (one.cautions ?? []).length > 0 && cautionBand(words, one)

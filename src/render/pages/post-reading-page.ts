@@ -10,7 +10,7 @@ import { page } from "./layout.ts";
 export function renderPostReadingPage(view: PostReadingPageView): string {
   const words = wordingFor(view.locale);
   const { machine, meterToday, lastReading, today } = view;
-  const unit = view.typed?.["unit"] ?? machine.meterUnit;
+  const unit = view.typed?.unit ?? machine.meterUnit;
   const option = (value: "km" | "mi") =>
     markup`<option value="${value}"${value === unit && markup` selected`}>${value}</option>`;
   const units = markup`<select name="unit" aria-label="${words.say("page.postReading.unit")}">${option("km")}${option("mi")}</select>`;

@@ -1,0 +1,24 @@
+import type { FindingView } from "../application/history-views.ts";
+import type { Measurement } from "../domain/finding/point.ts";
+import { digitsOf } from "./figures.ts";
+import type { Wording } from "./wording.ts";
+
+/** "0.10 mm", "0.10 goes, 0.13 refuses", "watch", "in spec, figure not noted". */
+export function measurementText(
+  words: Wording,
+  measured: Measurement,
+  { lower, upper, unit = "" }: FindingView["point"],
+): string {
+  if ("stated" in measured) return words.say("verdict.stated");
+  if ("look" in measured) return words.say(`verdict.${measured.look}`);
+  const figure = (value: number) => {
+    const digits = Math.max(digitsOf(lower), digitsOf(upper), digitsOf(value));
+    return `${words.measure(value, digits)} ${unit}`.trim();
+  };
+  if ("value" in measured) return figure(measured.value);
+  const { goes, refuses } = measured;
+  if (goes === undefined && refuses === undefined) return "";
+  if (refuses === undefined) return words.say("found.goes", { goes: figure(goes ?? 0) });
+  if (goes === undefined) return words.say("found.refuses", { refuses: figure(refuses) });
+  return words.say("found.both", { goes: figure(goes), refuses: figure(refuses) });
+}
