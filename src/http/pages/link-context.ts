@@ -1,7 +1,7 @@
 import type { FastifyRequest } from "fastify";
 import { openedAt } from "../../application/links.ts";
-import type { LinkClaims } from "../../application/pack-claims.ts";
 import { type Assessed, assess } from "../../application/machine/assess.ts";
+import type { LinkClaims } from "../../application/pack-claims.ts";
 import type { Transaction } from "../../application/ports.ts";
 import type { Account, Member } from "../../application/records.ts";
 import type { Services } from "../services.ts";
