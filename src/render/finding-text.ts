@@ -3,7 +3,7 @@ import type { Measurement } from "../domain/finding/point.ts";
 import { digitsOf } from "./figures.ts";
 import type { Wording } from "./wording.ts";
 
-/** "0.10 mm", "0.10 goes, 0.13 refuses", "watch", "in spec, figure not noted". */
+/** "0.10", "0.10 goes, 0.13 refuses", "watch", "in spec, figure not noted". */
 export function measurementText(
   words: Wording,
   measured: Measurement,
@@ -13,7 +13,9 @@ export function measurementText(
   if ("look" in measured) return words.say(`verdict.${measured.look}`);
   const figure = (value: number) => {
     const digits = Math.max(digitsOf(lower), digitsOf(upper), digitsOf(value));
-    return `${words.measure(value, digits)} ${unit}`.trim();
+    // Beside limits that name the unit, the figure alone is clear.
+    const told = lower === undefined && upper === undefined ? unit : "";
+    return `${words.measure(value, digits)} ${told}`.trim();
   };
   if ("value" in measured) return figure(measured.value);
   const { goes, refuses } = measured;

@@ -104,7 +104,7 @@ function findingTable(words: Wording, findings: readonly FindingView[]): Markup 
   const adjusted = findings.some(({ asLeft }) => asLeft !== undefined);
   const head = (key: "point" | "asFound" | "asLeft" | "verdict") =>
     markup`<th scope="col">${words.say(`history.${key}`)}</th>`;
-  return markup`<table><thead><tr>${head("point")}<th scope="col">${words.say("job.limits")}</th>${head("asFound")}${adjusted && head("asLeft")}${head("verdict")}</tr></thead><tbody>${findings.map(
+  return markup`<table class="findings"><thead><tr>${head("point")}<th scope="col">${words.say("job.limits")}</th>${head("asFound")}${adjusted && head("asLeft")}${head("verdict")}</tr></thead><tbody>${findings.map(
     (finding) => {
       const { point, asFound, asLeft, verdict, verdictLeft, condition, note } = finding;
       const aside = [condition, note].filter(Boolean).join("; ");

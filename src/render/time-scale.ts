@@ -17,11 +17,12 @@ export interface TimeScale {
 /** A scale that reaches further says less than the sentence above it. */
 const LONGEST_DAYS = 3650;
 
-/** The scale of a likely date; null where a range is not known, is over, or is one day. */
+/** The scale of a likely date; null where a range is not known, most likely over, or one day. */
 export function timeScale(likely: LikelyDates | undefined, today: PlainDate): TimeScale | null {
   if (!likely?.from || !likely.to || !likely.most) return null;
   const { from, to, most, innerFrom, innerTo } = likely;
-  if (to <= today || from === to || daysBetween(today, to) > LONGEST_DAYS) return null;
+  if (to <= today || most <= today || from === to || daysBetween(today, to) > LONGEST_DAYS)
+    return null;
   const length = daysBetween(today, to);
   const margin = Math.max(2, Math.round(length * 0.12));
   const [start, end] = [addDays(today, -Math.ceil(margin / 2)), addDays(to, margin)];
@@ -33,8 +34,8 @@ export function timeScale(likely: LikelyDates | undefined, today: PlainDate): Ti
     today: share(today),
     outer: [share(later(from)), share(to)],
     inner: innerFrom && innerTo ? [share(later(innerFrom)), share(later(innerTo))] : null,
-    most: share(later(most)),
-    dates: { from: later(from), to, most: later(most) },
+    most: share(most),
+    dates: { from: later(from), to, most },
     ticks: monthTicks(start, end).map((date) => ({ date, share: share(date) })),
   };
 }

@@ -9,8 +9,8 @@ test("the README's table of settings is the one that the parts read", () => {
     const absent = fallback === undefined ? otherwise : `\`${fallback}\``;
     return `| \`${name}\` | ${what} | ${absent} | ${usedBy.join(", ")} |`;
   });
-  expect(README.split("\n").filter((line) => line.startsWith("| `"))
-    .map((line) => line.replaceAll(/\s+/g, " ")).toEqual(rows);
+  const table = README.split("\n").filter((line) => line.startsWith("| `"));
+  expect(table.map((line) => line.replaceAll(/\s+/g, " "))).toEqual(rows);
 });
 
 test("every command that the pages name exists", () => {

@@ -1,8 +1,11 @@
 import { dateAt } from "../../domain/calendar/zone.ts";
-import type { DueFigures } from "../../domain/due/due-point.ts";
+import type { DueFigures, PermittedWindow } from "../../domain/due/due-point.ts";
 import { measuringPlan } from "../../domain/finding/measuring-plan.ts";
 import type { MeasuringPoint } from "../../domain/finding/point.ts";
+import { shownFor } from "../../domain/meter/total.ts";
 import type { KnownTask } from "../ports.ts";
+import { changesOf } from "../readings/place-reading.ts";
+import type { MeterName } from "../records.ts";
 import type {
   EstimateView,
   JobView,
@@ -14,6 +17,7 @@ import type {
   WhyView,
   WindowView,
 } from "../views.ts";
+import { distanceShown, figuresShown } from "./as-shown.ts";
 import type { Assessed, AssessedTask } from "./assess.ts";
 import { dateReached } from "./likely-dates.ts";
 import type { MeterKnown } from "./meters.ts";
@@ -28,9 +32,14 @@ export function machineView({ vehicle }: Assessed["machine"]): MachineView {
 }
 
 /** What the meter shows today, as a range; absent without a reading. */
-export function estimateView({ law, fromLaw }: MeterKnown): EstimateView | undefined {
+export function estimateView(
+  { machine, meters }: Assessed,
+  meter: MeterName = "distance",
+): EstimateView | undefined {
+  const { law, fromLaw } = meters[meter];
   if (!law) return undefined;
-  const [p10, p50, p90] = [0.1, 0.5, 0.9].map((p) => fromLaw(law.totalToday(p)));
+  const changes = changesOf(machine, meter);
+  const [p10, p50, p90] = [0.1, 0.5, 0.9].map((p) => shownFor(fromLaw(law.totalToday(p)), changes));
   return { p10: p10 ?? 0, p50: p50 ?? 0, p90: p90 ?? 0 };
 }
 
@@ -40,8 +49,8 @@ export function reminderMachineView(
   asks: boolean,
   links: ReminderMachineView["links"],
 ): ReminderMachineView {
-  const meterToday = estimateView(assessed.meters.distance);
-  const hoursToday = estimateView(assessed.meters.hours);
+  const meterToday = estimateView(assessed);
+  const hoursToday = estimateView(assessed, "hours");
   return {
     ...machineView(assessed.machine),
     ...(meterToday && { meterToday }),
@@ -55,9 +64,13 @@ export function reminderMachineView(
 }
 
 /** What the meter showed when it was last read, to compare with the instrument. */
-function lastReadingOf({ meters: { distance }, zone }: Assessed) {
+function lastReadingOf({ machine, meters: { distance }, zone }: Assessed) {
   const { latest } = distance;
-  return latest && { lastReading: { value: latest.total, on: dateAt(latest.at, zone) } };
+  return (
+    latest && {
+      lastReading: { value: distanceShown(machine, latest.total), on: dateAt(latest.at, zone) },
+    }
+  );
 }
 
 /** One task of a reminder, as it stands when the message is sent. */
@@ -77,12 +90,12 @@ export function reminderItemView(
     revision: reminder.revision,
     stage: reminder.stage,
     byRule: one.judged.by ?? (point.distance === undefined ? "date" : "distance"),
-    due: figuresOf(point),
+    due: figuresShown(assessed.machine, point),
     ...(likely && { likely }),
     ...(one.judged.knownFrom && { reachedBy: one.judged.knownFrom }),
     why: whyViews(one),
     ...leftOf(assessed, point),
-    window: windowView(point.window),
+    window: windowView(assessed.machine, point.window),
     links,
   };
 }
@@ -163,19 +176,12 @@ function leftOf({ meters }: Assessed, point: DueFigures) {
   };
 }
 
-function figuresOf({ distance, hours, date }: DueFigures): DueFigures {
-  return {
-    ...(distance !== undefined && { distance }),
-    ...(hours !== undefined && { hours }),
-    ...(date !== undefined && { date }),
-  };
-}
-
-function windowView({ early, late }: { early: DueFigures; late: DueFigures }): WindowView {
+function windowView(machine: Assessed["machine"], window: PermittedWindow): WindowView {
+  const [early, late] = [window.early, window.late].map((edge) => figuresShown(machine, edge));
   const span = <T>(from: T | undefined, to: T | undefined) =>
     from === undefined || to === undefined ? undefined : { from, to };
-  const distance = span(early.distance, late.distance);
-  const hours = span(early.hours, late.hours);
-  const date = span(early.date, late.date);
+  const distance = span(early?.distance, late?.distance);
+  const hours = span(early?.hours, late?.hours);
+  const date = span(early?.date, late?.date);
   return { ...(distance && { distance }), ...(hours && { hours }), ...(date && { date }) };
 }

@@ -94,7 +94,7 @@ function judge(
   });
 }
 
-export function changesOf(machine: Machine, meter: MeterName): MeterChange[] {
+export function changesOf(machine: Pick<Machine, "meterChanges">, meter: MeterName): MeterChange[] {
   return machine.meterChanges
     .filter((change) => change.meter === meter)
     .map(({ at, before, after }) => ({ at, after, ...(before !== null && { before }) }));

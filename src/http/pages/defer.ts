@@ -1,3 +1,4 @@
+import { distanceShown, totalShownAs } from "../../application/machine/as-shown.ts";
 import {
   estimateView,
   machineView,
@@ -29,6 +30,11 @@ export const deferPurpose: Purpose = {
     const { until, faults } = read(context, fields);
     if (faults.length > 0) return faulty(page(context, item, services, fields, faults));
     const { member, account } = context;
+    const { machine } = assessedOf(context);
+    const told =
+      until.untilDistance === undefined
+        ? until
+        : { untilDistance: distanceShown(machine, until.untilDistance) };
     return async (tx) => {
       await deferReminder(tx, null, reminderId, until, services);
       return ok(
@@ -37,7 +43,7 @@ export const deferPurpose: Purpose = {
           accountName: account.name,
           machine: machineView(assessedOf(context).machine),
           today: assessedOf(context).today,
-          done: { code: "deferred", title: item.title, ...until },
+          done: { code: "deferred", title: item.title, ...told },
         }),
       );
     };
@@ -60,10 +66,11 @@ function itemOf(context: LinkContext): ReminderItemView | null {
 }
 
 function read(context: LinkContext, fields: Record<string, string>) {
-  const { today, meters } = assessedOf(context);
+  const { machine, today, meters } = assessedOf(context);
   const faults: FieldFault[] = [];
   const on = fields.untilOn ?? "";
-  const distance = numberOf(fields, "untilDistance", faults, false);
+  const typed = numberOf(fields, "untilDistance", faults, false);
+  const distance = typed === null ? null : totalShownAs(machine, typed);
   if (on !== "" && !isPlainDate(on)) faults.push({ field: "untilOn", code: "notDate" });
   else if (on !== "" && on <= today) faults.push({ field: "untilOn", code: "notLater" });
   if (on !== "" && distance !== null) faults.push({ field: "untilDistance", code: "notBoth" });
@@ -85,8 +92,9 @@ function page(
   typed: Record<string, string>,
   faults: FieldFault[],
 ): string {
-  const { machine, today, meters } = assessedOf(context);
-  const meterToday = estimateView(meters.distance);
+  const assessed = assessedOf(context);
+  const { machine, today } = assessed;
+  const meterToday = estimateView(assessed);
   return renderDeferPage({
     ...formView(context, services),
     machine: machineView(machine),

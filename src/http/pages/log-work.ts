@@ -86,8 +86,9 @@ function page(
   typed: Record<string, string>,
   faults: FieldFault[],
 ): string {
-  const { machine, today, meters } = assessedOf(context);
-  const meterToday = estimateView(meters.distance);
+  const assessed = assessedOf(context);
+  const { machine, today } = assessed;
+  const meterToday = estimateView(assessed);
   const view: LogWorkPageView = {
     ...formView(context, services),
     machine: machineView(machine),

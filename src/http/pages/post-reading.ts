@@ -1,11 +1,10 @@
+import { distanceShown } from "../../application/machine/as-shown.ts";
 import type { Assessed, AssessedTask } from "../../application/machine/assess.ts";
 import { estimateView, likelyDates, machineView } from "../../application/machine/mail-view.ts";
 import type { DonePageView, FieldFault, NextDueView } from "../../application/page-views.ts";
-import { changesOf } from "../../application/readings/place-reading.ts";
 import { type RecordedReading, recordReading } from "../../application/readings/record-reading.ts";
 import { isPlainDate } from "../../domain/calendar/plain-date.ts";
 import { dateAt, noonOf } from "../../domain/calendar/zone.ts";
-import { shownFor } from "../../domain/meter/total.ts";
 import type { DistanceUnit } from "../../domain/units/distance.ts";
 import { renderDonePage } from "../../render/pages/done-page.ts";
 import { renderPostReadingPage } from "../../render/pages/post-reading-page.ts";
@@ -62,26 +61,22 @@ function page(
   typed: Record<string, string>,
   faults: FieldFault[],
 ): string {
-  const { machine, today, meters } = assessedOf(context);
-  const meterToday = estimateView(meters.distance);
+  const assessed = assessedOf(context);
+  const { machine, today, meters } = assessed;
+  const meterToday = estimateView(assessed);
   const { latest } = meters.distance;
-  const changes = changesOf(machine, "distance");
-  const shown = (total: number) => shownFor(total, changes);
   return renderPostReadingPage({
     ...formView(context, services),
     machine: machineView(machine),
     today,
     typed,
     faults,
-    ...(meterToday && {
-      meterToday: {
-        p10: shown(meterToday.p10),
-        p50: shown(meterToday.p50),
-        p90: shown(meterToday.p90),
-      },
-    }),
+    ...(meterToday && { meterToday }),
     ...(latest && {
-      lastReading: { value: shown(latest.total), on: dateAt(latest.at, context.member.timeZone) },
+      lastReading: {
+        value: distanceShown(machine, latest.total),
+        on: dateAt(latest.at, context.member.timeZone),
+      },
     }),
   });
 }
@@ -125,6 +120,8 @@ export function nextDueView(assessed: Assessed, one: AssessedTask): NextDueView 
     cautions: one.task.cautions,
     ...(likely && { likely }),
     ...(reached && { reached }),
-    ...(point?.distance !== undefined && { distance: point.distance }),
+    ...(point?.distance !== undefined && {
+      distance: distanceShown(assessed.machine, point.distance),
+    }),
   };
 }

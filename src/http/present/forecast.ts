@@ -19,12 +19,13 @@ export function shownForecast(assessed: Assessed) {
   };
 }
 
-export function shownDueTask({ machine, zone }: Assessed, one: AssessedTask) {
+export function shownDueTask(assessed: Assessed, one: AssessedTask) {
+  const { machine } = assessed;
   return {
     vehicleId: machine.vehicle.id,
     vehicleName: machine.vehicle.name,
     occurrence: one.due.state === "point" ? one.due.point.occurrence : null,
-    ...shownNext(one, zone),
+    ...shownNext(one, assessed),
   };
 }
 

@@ -34,7 +34,7 @@ export function shownReading(reading: Reading) {
 export function shownRecorded({ reading, assessed }: RecordedReading) {
   return {
     ...shownReading(reading),
-    next: nearest(assessed).map((one) => shownNext(one, assessed.zone)),
+    next: nearest(assessed).map((one) => shownNext(one, assessed)),
   };
 }
 

@@ -1,3 +1,4 @@
+import { figuresShown } from "../../application/machine/as-shown.ts";
 import type { Assessed, AssessedTask } from "../../application/machine/assess.ts";
 import { quantilesOf } from "../../application/machine/likely-dates.ts";
 import type { Task } from "../../application/records.ts";
@@ -7,7 +8,8 @@ import { pairDisagrees } from "../../domain/units/pair.ts";
 import { present, shownDistance, shownStored } from "./shown.ts";
 
 /** A task as it stands: what was entered, where it falls due, when that will be. */
-export function shownTask(assessed: AssessedTask, { zone }: Pick<Assessed, "zone">) {
+export function shownTask(assessed: AssessedTask, whole: Assessed) {
+  const { machine } = whole;
   const { task, due } = assessed;
   const point = due.state === "point" ? due.point : null;
   return {
@@ -15,30 +17,33 @@ export function shownTask(assessed: AssessedTask, { zone }: Pick<Assessed, "zone
     vehicleId: task.vehicleId,
     ...writableTask(task),
     lastWork: shownLastWork(assessed),
-    ...shownOutlook(assessed, zone),
+    ...shownOutlook(assessed, whole),
     occurrence: point?.occurrence ?? null,
     permittedWindow: point && {
-      early: shownFigures(point.window.early),
-      late: shownFigures(point.window.late),
+      early: shownFigures(machine, point.window.early),
+      late: shownFigures(machine, point.window.late),
     },
     warnings: pairWarnings(task),
   };
 }
 
-export function shownNext(assessed: AssessedTask, zone: string) {
+export function shownNext(assessed: AssessedTask, whole: Assessed) {
   const { id: taskId, title } = assessed.task;
-  return { taskId, title, ...shownOutlook(assessed, zone) };
+  return { taskId, title, ...shownOutlook(assessed, whole) };
 }
 
 /** State, due point and forecast: what moves with readings and time. */
-function shownOutlook({ due, judged, crossing, withinLead }: AssessedTask, zone: string) {
+function shownOutlook(
+  { due, judged, crossing, withinLead }: AssessedTask,
+  { machine, zone }: Assessed,
+) {
   const point = due.state === "point" ? due.point : null;
   const quantiles = crossing && quantilesOf(crossing, zone);
   const at = (p: number) => quantiles?.find((quantile) => quantile.p === p)?.on ?? null;
   return {
     state: judged.state,
     due: point && {
-      ...shownFigures(point),
+      ...shownFigures(machine, point),
       ...present({ by: judged.by }),
       why: present({ ...point.why, knownFrom: judged.knownFrom }),
     },
@@ -90,7 +95,9 @@ function shownLastWork({ last }: AssessedTask) {
   });
 }
 
-function shownFigures({ distance, hours, date }: DueFigures) {
+/** As the present instruments will show them: a due point told as a total would be no help at the machine. */
+function shownFigures(machine: Assessed["machine"], figures: DueFigures) {
+  const { distance, hours, date } = figuresShown(machine, figures);
   return present({
     distance: distance === undefined ? undefined : shownDistance(distance),
     hours: hours === undefined ? undefined : shownDistance(hours),

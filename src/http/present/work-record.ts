@@ -36,7 +36,7 @@ export function shownWork(record: WorkRecord, caller: Caller) {
 }
 
 export function shownLogged({ record, next, assessed }: LoggedWorkAnswer, caller: Caller) {
-  return { ...shownWork(record, caller), next: next.map((one) => shownNext(one, assessed.zone)) };
+  return { ...shownWork(record, caller), next: next.map((one) => shownNext(one, assessed)) };
 }
 
 function shownFinding(finding: Finding) {

@@ -26,21 +26,42 @@ export function dueMarks(
   const groups = grouped(view.dueLines).filter(
     ([line]) => line.value >= frame.low && line.value <= frame.high,
   );
-  let free = Number.POSITIVE_INFINITY;
-  const labels = groups.slice(0, MOST_LABELS).map((group) => {
-    const y = Math.min(frame.y(group[0].value) - 4, free);
-    free = y - LINE_HEIGHT;
-    const text = labelOf(words, group, view, today);
+  const shown = groups.slice(0, MOST_LABELS);
+  const heights = labelHeights(shown.map(([line]) => frame.y(line.value)));
+  const labels = shown.map((group, index) => {
     // Past the top there is no room: the description still tells of the task.
-    return y < CHART.top + 8
-      ? null
-      : markup`<text class="fc-ink fc-halo" x="${CHART.left + 4}" y="${y}">${text}</text>`;
+    const y = heights[index] ?? 0;
+    if (y < CHART.top + 8) return null;
+    const text = labelOf(words, group, view, today);
+    return markup`<text class="fc-ink fc-halo" x="${CHART.left + 4}" y="${y}">${text}</text>`;
   });
-  const lines = groups.map(([line]) => {
+  const lines = shown.map(([line]) => {
     const y = frame.y(line.value);
     return markup`<path class="fc-due" d="M${CHART.left} ${y}H${CHART.right}"/>${range(line, view, frame, y)}`;
   });
   return markup`${lines}${labels}`;
+}
+
+/**
+ * Where the labels of lines stand, lines from the lowest up: each above its line, and those of lines
+ * too close together stacked above the highest of them, so that no line runs through a label.
+ */
+function labelHeights(lines: readonly number[]): number[] {
+  const clusters: number[][] = [];
+  for (const y of lines) {
+    const open = clusters.at(-1);
+    const top = open && stackTop(open);
+    if (open && top !== undefined && y > top) open.push(y);
+    else clusters.push([y]);
+  }
+  return clusters.flatMap((cluster) => {
+    const highest = Math.min(...cluster);
+    return cluster.map((_, index) => highest - 4 - index * LINE_HEIGHT);
+  });
+}
+
+function stackTop(cluster: readonly number[]): number {
+  return Math.min(...cluster) - 4 - cluster.length * LINE_HEIGHT;
 }
 
 /** Tasks that fall due at the same figure share a line, the nearest figure first. */

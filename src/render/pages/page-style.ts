@@ -19,9 +19,9 @@ a{color:var(--accent)}
 .drum b{padding:0 .34em;border-left:1px solid var(--hair);font-weight:600}
 .drum b:first-child{border:0}.drum .tenth{background:var(--ink);color:var(--paper)}
 table{border-collapse:collapse;width:100%;margin:.4rem 0 1rem}
-th{font-weight:600;text-align:left;font-size:.875rem;color:var(--quiet);border-bottom:1px solid var(--rule);padding:.2rem .5rem .2rem 0;vertical-align:bottom}
-td,tbody th{border-bottom:1px solid var(--hair);padding:.45rem .5rem .45rem 0;vertical-align:top;font-weight:400;font-size:1rem;text-align:left}
-tbody th{color:inherit}
+thead>tr>th{font-weight:600;text-align:left;font-size:.875rem;color:var(--quiet);border-bottom:1px solid var(--rule);padding:.2rem .5rem .2rem 0;vertical-align:bottom}
+td,tbody>tr>th{border-bottom:1px solid var(--hair);padding:.45rem .5rem .45rem 0;vertical-align:top;font-weight:400;font-size:1rem;text-align:left}
+tbody>tr>th{color:inherit}.facts th{width:30%}.findings td,.findings tbody>tr>th{font-size:.9rem}.facts th.quiet{color:var(--quiet)}
 .figures{text-align:right}td:last-child,th:last-child{padding-right:0}
 .caution{background:var(--caution);color:var(--on-caution);padding:.6rem .8rem;border-left:4px solid currentColor;margin:.9rem 0;font-size:.95rem}
 .caution strong{display:block}.caution p{margin:.1rem 0}
