@@ -6,7 +6,12 @@ import {
 } from "../domain/calendar/plain-date.ts";
 import { fit as fitDistance } from "../domain/forecast/fit.ts";
 import type { Law } from "../domain/forecast/law.ts";
-import { acceptReading, type HoldReason, type Known } from "../domain/meter/accept.ts";
+import {
+  type Acceptance,
+  acceptReading,
+  type HoldReason,
+  type Known,
+} from "../domain/meter/accept.ts";
 import { expectationOf } from "../domain/meter/expectation.ts";
 import { convertDistance, type DistanceUnit } from "../domain/units/distance.ts";
 import type { VehicleKind } from "../domain/usage/kind.ts";
@@ -106,26 +111,66 @@ function lawOf(
   });
 }
 
-function judgeReadings(one: ForecastCase, toKm: (distance: number) => number) {
+interface Judged {
+  accepted: Known[];
+  held: ForecastResult["held"];
+}
+
+/**
+ * Judges the readings in their order in time, as they would be on being posted, but with what only
+ * hindsight knows: a surprising one that a later one runs on from stands, and where a later one shows
+ * that the one before it was the slip, that one is held instead.
+ */
+function judgeReadings(one: ForecastCase, toKm: (distance: number) => number): Judged {
   const accepted: Known[] = [];
   const held: ForecastResult["held"] = [];
   const known = one.readings.filter(({ at }) => at <= one.asOf).sort((a, b) => a.at - b.at);
   for (const [index, { at, value }] of known.entries()) {
-    const judged = acceptReading({ at, value, unit: one.unit }, accepted, [], {
-      meterUnit: one.unit,
-      kind: one.kind,
-      now: one.asOf,
-      confirmed: false,
-      expect: (before) => {
-        const law = lawOf(one, before, at, toKm);
-        return law && expectationOf(law, at / MS_PER_DAY, toKm);
-      },
-    });
-    if (judged.status === "held") held.push({ at, value, reasons: judged.reasons });
-    if (judged.status !== "accepted") continue;
-    const { total } = judged;
-    const reading = { id: String(index), at, value, unit: one.unit, total } as const;
-    accepted.push({ ...reading, status: "accepted", confirmed: false });
+    const reading = { id: String(index), at, value, unit: one.unit, confirmed: false } as const;
+    const confirmed = known[index + 1] !== undefined && (known[index + 1]?.value ?? 0) >= value;
+    let judged = judgeOne(one, reading, accepted, toKm);
+    const slip = slipBefore(judged);
+    if (slip) {
+      const [before] = accepted.splice(
+        accepted.findIndex(({ id }) => id === slip),
+        1,
+      );
+      if (before)
+        held.push({ at: before.at, value: before.value, reasons: [{ code: "earlierIsTheSlip" }] });
+      judged = judgeOne(one, reading, accepted, toKm);
+    }
+    if (judged.status === "same") continue;
+    const stands = judged.status === "accepted" || (confirmed && !contradicts(judged.reasons));
+    if (stands) accepted.push({ ...reading, total: judged.total, status: "accepted" });
+    else if (judged.status === "held") held.push({ at, value, reasons: judged.reasons });
   }
   return { accepted, held };
+}
+
+function slipBefore(judged: Acceptance): string | undefined {
+  if (judged.status !== "held") return undefined;
+  return judged.reasons.find(({ code }) => code === "earlierIsTheSlip")?.earlierReadingId;
+}
+
+/** Whether it cannot be right beside readings that stand, however surprising they are themselves. */
+function contradicts(reasons: readonly HoldReason[]): boolean {
+  return reasons.some(({ code }) => code === "runsBackwards" || code === "sameInstantOtherValue");
+}
+
+function judgeOne(
+  one: ForecastCase,
+  posted: { at: Instant; value: number; unit: DistanceUnit },
+  accepted: readonly Known[],
+  toKm: (distance: number) => number,
+): Acceptance {
+  return acceptReading(posted, accepted, [], {
+    meterUnit: one.unit,
+    kind: one.kind,
+    now: one.asOf,
+    confirmed: false,
+    expect: (before) => {
+      const law = lawOf(one, before, posted.at, toKm);
+      return law && expectationOf(law, posted.at / MS_PER_DAY, toKm);
+    },
+  });
 }

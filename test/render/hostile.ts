@@ -10,11 +10,13 @@ export function hostileCopy<T>(data: T, keep: ReadonlySet<string> = KEPT): T {
   if (data === null || typeof data !== "object") return data;
   return Object.fromEntries(
     Object.entries(data).map(([key, value]) => {
-      if (keep.has(key)) return [key, value];
+      if (keep.has(key) || (typeof value === "string" && DATE.test(value))) return [key, value];
       return [key, typeof value === "string" ? HOSTILE : hostileCopy(value, keep)];
     }),
   ) as T;
 }
+
+const DATE = /^\d{4}-\d{2}-\d{2}$/;
 
 const KEPT = new Set([
   ...["locale", "zone", "today", "stage", "byRule", "reachedBy", "method", "meterUnit", "code"],

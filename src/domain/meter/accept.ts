@@ -82,10 +82,22 @@ export function acceptReading(
     const reason = { code: "sameInstantOtherValue", earlierReadingId: clash.id } as const;
     return { status: "held", total, reasons: [reason] };
   }
-  const one = { posted, total, changes, context, counted };
+  const one = { posted, total, changes, context, counted, known };
   const reasons = reasonsToHold(one);
   if (reasons.length > 0) return { status: "held", total, reasons };
   return { status: "accepted", total: betweenNeighbours(one) };
+}
+
+/**
+ * Whether an earlier reading that is still held says the same: the meter ran on from it at a speed
+ * that can be. Two slips that agree with each other are rarer than one surprising journey.
+ */
+function isCorroborated({ posted, total, context, known }: Case): boolean {
+  return known.some((other) => {
+    if (other.status !== "held" || other.at >= posted.at || other.total > total) return false;
+    const days = (posted.at - other.at) / MS_PER_DAY;
+    return total - other.total <= mostIn(days, { posted, context });
+  });
 }
 
 interface Case {
@@ -94,6 +106,8 @@ interface Case {
   changes: readonly MeterChange[];
   context: Context;
   counted: readonly Known[];
+  /** Held ones among them. */
+  known: readonly Known[];
 }
 
 function reasonsToHold(one: Case): HoldReason[] {
@@ -105,6 +119,7 @@ function reasonsToHold(one: Case): HoldReason[] {
     (before && isBelow(total, hiddenBy(posted, context), before.total)) ||
     (after && isBelow(after.total, hiddenBy(after, context), total));
   if (backwards) return contradiction(one, "runsBackwards", before, after);
+  if (isCorroborated(one)) return [];
   if (isTooFast(one, before, after)) return contradiction(one, "tooFast", before, after);
   // Between two readings that agree with it nothing is left to doubt.
   if (after || !before) return [];
@@ -218,7 +233,7 @@ function isTooFast(one: Case, before: Known | undefined, after: Known | undefine
 }
 
 /** The most that the meter can move in so many days, in the meter's unit. */
-function mostIn(days: number, { posted, context }: Case): number {
+function mostIn(days: number, { posted, context }: Pick<Case, "posted" | "context">): number {
   if (posted.unit === "h") return mostHoursIn(days);
   return convertDistance(mostKmIn(days, context.kind), "km", context.meterUnit);
 }

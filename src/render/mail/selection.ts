@@ -20,7 +20,8 @@ const STEPS: ReadonlyArray<{ detailed: number; listed: number }> = [
   { detailed: 6, listed: Number.POSITIVE_INFINITY },
   { detailed: 2, listed: Number.POSITIVE_INFINITY },
   { detailed: 1, listed: 30 },
-  { detailed: 0, listed: 15 },
+  { detailed: 0, listed: 24 },
+  { detailed: 0, listed: 12 },
   { detailed: 0, listed: 5 },
   { detailed: 0, listed: 1 },
 ];

@@ -1,0 +1,87 @@
+import { existsSync } from "node:fs";
+import axe from "axe-core";
+import { type Browser, chromium } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { renderForecastChart } from "../../src/render/forecast-chart.ts";
+import { mailRenderer } from "../../src/render/mail/renderer.ts";
+import { riders } from "./chart-samples.ts";
+import { pages } from "./pages-shown.ts";
+import { askOnly, confirmNotice, fleet, manyJobs, oneJob } from "./samples.ts";
+
+const EXECUTABLE = process.env.CHROMIUM ?? "/usr/bin/chromium";
+const present = existsSync(EXECUTABLE);
+if (!present)
+  console.warn(`LEFT OUT: pages and mail in a browser, since there is no ${EXECUTABLE}.`);
+
+const thread = { taskIds: ["t"], domain: "example.org" };
+const mail = (view: typeof oneJob) => mailRenderer.reminder(view, thread, 0).html;
+const charts = riders.map(renderForecastChart);
+
+const shown: Record<string, string> = {
+  ...pages,
+  "mail of one job": mail(oneJob),
+  "mail of many jobs": mail(manyJobs),
+  "mail that asks": mail(askOnly),
+  "mail of a fleet": mail(fleet),
+  "mail with one link": mailRenderer.notice(confirmNotice).html,
+};
+
+describe.skipIf(!present)("in a browser 360 px wide", () => {
+  let browser: Browser;
+  beforeAll(async () => {
+    browser = await chromium.launch({
+      executablePath: EXECUTABLE,
+      args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking"],
+    });
+  });
+  afterAll(() => browser.close());
+
+  for (const colorScheme of ["light", "dark"] as const) {
+    test(`every page and mail is accessible and fits, ${colorScheme}`, async () => {
+      const context = await browser.newContext({
+        colorScheme,
+        viewport: { width: 360, height: 640 },
+      });
+      const page = await context.newPage();
+      for (const [name, html] of Object.entries(shown)) {
+        await page.setContent(html);
+        const width = await page.evaluate("document.documentElement.scrollWidth");
+        expect(width, `${name} is wider than the screen`).toBe(360);
+        await page.evaluate(axe.source);
+        const faults = await page.evaluate(
+          "axe.run().then(({ violations }) => violations.flatMap(({ id, nodes }) => nodes.map(({ html }) => id + ': ' + html)))",
+        );
+        expect(faults, name).toEqual([]);
+      }
+      await context.close();
+    });
+  }
+
+  test("what is pressed is at least 44 px high", async () => {
+    const page = await browser.newPage({ viewport: { width: 360, height: 640 } });
+    for (const [name, html] of Object.entries(shown)) {
+      await page.setContent(html);
+      const heights = (await page.evaluate(
+        "[...document.querySelectorAll('a.button, a.other, button, input:not([type=hidden]):not([type=radio]):not([type=checkbox]), select, label.choice, summary')].filter((one) => one.checkVisibility()).map((one) => one.getBoundingClientRect().height)",
+      )) as number[];
+      for (const height of heights) expect(height, name).toBeGreaterThanOrEqual(44);
+    }
+    await page.close();
+  });
+
+  test("every chart is well-formed XML, and its labels stay inside the drawing", async () => {
+    const page = await browser.newPage({ viewport: { width: 360, height: 640 } });
+    for (const svg of charts) {
+      const fault = await page.evaluate(
+        `new DOMParser().parseFromString(${JSON.stringify(svg)}, "image/svg+xml").querySelector("parsererror")?.textContent ?? null`,
+      );
+      expect(fault).toBeNull();
+      await page.setContent(`<!doctype html><style>body{margin:0}</style>${svg}`);
+      const outside = await page.evaluate(
+        "[...document.querySelectorAll('text')].filter((one) => { const box = one.getBBox(); return box.x < 0 || box.x + box.width > 360; }).map((one) => one.textContent)",
+      );
+      expect(outside).toEqual([]);
+    }
+    await page.close();
+  });
+});
