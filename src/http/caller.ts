@@ -9,3 +9,11 @@ export function holdsScope(caller: Caller, scope: Scope): boolean {
     caller.scopes.includes(scope) || (scope === "readings:write" && caller.scopes.includes("write"))
   );
 }
+
+/** A stored key. */
+export interface KeyRecord extends Caller {
+  /** SHA-256 of the secret, 32 bytes. */
+  readonly secretHash: Uint8Array;
+  /** Milliseconds since 1970-01-01T00:00:00Z; null for a key that does not expire. */
+  readonly expiresAt: number | null;
+}

@@ -1,6 +1,6 @@
 import type { FastifyBaseLogger } from "fastify";
 import type { Registry } from "prom-client";
-import type { KeyRecord } from "./plugins/authenticate.ts";
+import type { KeyRecord } from "./caller.ts";
 import type { RateOptions } from "./plugins/rate-limit.ts";
 
 /** What the HTTP layer itself asks of the rest; everything that a verb needs is in its services. */

@@ -26,7 +26,7 @@ const shown: Record<string, string> = {
   "mail with one link": mailRenderer.notice(confirmNotice).html,
 };
 
-describe.skipIf(!present)("in a browser 360 px wide", () => {
+describe.skipIf(!present)("in a browser 360 px wide", { timeout: 120_000 }, () => {
   let browser: Browser;
   beforeAll(async () => {
     browser = await chromium.launch({

@@ -10,7 +10,7 @@ import type {
 
 /** Invented machines of an invented co-operative; every figure is an example. */
 
-export const TODAY = "2026-04-12";
+const TODAY = "2026-04-12";
 
 export const single150: MachineView = {
   name: "Single 150",
@@ -70,7 +70,7 @@ export const valveClearance: ReminderItemView = {
   },
 };
 
-export const brakeFluid: ReminderItemView = {
+const brakeFluid: ReminderItemView = {
   taskId: "01971f3e-0000-7000-8000-000000000002",
   occurrence: "work:01971f3e-0000-7000-8000-0000000000aa",
   revision: 1,
@@ -102,7 +102,7 @@ export const machine150: ReminderMachineView = {
   links: { postReading: "https://api.example.org/links/post" },
 };
 
-export const tourer: ReminderMachineView = {
+const tourer: ReminderMachineView = {
   name: "Twin 650 tourer",
   group: "Harbour co-op 02",
   meterUnit: "mi",
@@ -134,7 +134,7 @@ export const tourer: ReminderMachineView = {
   links: { postReading: "https://api.example.org/links/post2" },
 };
 
-export const mailFrame = {
+const mailFrame = {
   locale: "en",
   zone: "Europe/Dublin",
   member: { name: "Maren Holt" },

@@ -6,14 +6,6 @@ import type { HttpOptions } from "../options.ts";
 import type { Access } from "../route.ts";
 import { WireRefusal } from "../wire-failure.ts";
 
-/** A stored key. */
-export interface KeyRecord extends Caller {
-  /** SHA-256 of the secret, 32 bytes. */
-  readonly secretHash: Uint8Array;
-  /** Milliseconds since 1970-01-01T00:00:00Z; null for a key that does not expire. */
-  readonly expiresAt: number | null;
-}
-
 /**
  * Who calls, if that one may: null for the operator and where anybody may.
  * @throws WireRefusal unauthenticated

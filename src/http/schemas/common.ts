@@ -1,6 +1,5 @@
 import { z } from "zod";
 
-export { instant, instantOrDate, plainDate, timeZone } from "./time.ts";
 
 const EXAMPLE_ID = "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10";
 

@@ -10,7 +10,7 @@ export const STYLE = {
   stub: `width:100%;border-collapse:collapse;border-bottom:2px solid ${ink};margin:0 0 16px;font-size:14px`,
   stubMachine: `width:100%;border-collapse:collapse;border-bottom:1px solid ${rule};margin:32px 0 12px`,
   cellLeft: "padding:0 8px 5px 0;text-align:left;vertical-align:bottom",
-  cellRight: "padding:0 0 5px;text-align:right;vertical-align:bottom",
+  cellRight: "white-space:nowrap;padding:0 0 5px;text-align:right;vertical-align:bottom",
   h1: "font-size:25px;line-height:1.2;margin:4px 0 6px;font-weight:650",
   h2: "font-size:19px;line-height:1.25;margin:0;font-weight:650",
   h3: "font-size:19px;line-height:1.25;margin:24px 0 4px;font-weight:650",

@@ -13,7 +13,7 @@ export interface Selection {
 }
 
 /** Mail programs cut longer messages short, and with them the last jobs and the way out. */
-export const MOST_BYTES = 58_000;
+const MOST_BYTES = 58_000;
 
 const STEPS: ReadonlyArray<{ detailed: number; listed: number }> = [
   { detailed: Number.POSITIVE_INFINITY, listed: Number.POSITIVE_INFINITY },

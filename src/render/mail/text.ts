@@ -25,7 +25,7 @@ export function reminderText(words: Wording, { view, detailed, leftOut }: Select
   return `${blocks.filter(Boolean).join("\n\n")}\n`;
 }
 
-export function footerText(words: Wording, frame: MailFrameView, machines: number): string {
+function footerText(words: Wording, frame: MailFrameView, machines: number): string {
   const footer = words.say("mail.footer", { account: oneLine(frame.accountName), machines });
   return `-- \n${footer}\n${link(words.say("mail.unsubscribe"), frame.links.unsubscribePage)}`;
 }

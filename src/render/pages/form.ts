@@ -83,6 +83,6 @@ export function choice(
   return markup`<label class="choice"><input type="${kind}" name="${name}" value="${value}"${checked && markup` checked`}> ${label}</label>`;
 }
 
-export function idOf(name: string): string {
+function idOf(name: string): string {
   return `f-${name.replaceAll(/[^A-Za-z0-9]/g, "-")}`;
 }
