@@ -15,6 +15,7 @@ import {
 import { expectationOf } from "../domain/meter/expectation.ts";
 import { convertDistance, type DistanceUnit } from "../domain/units/distance.ts";
 import type { VehicleKind } from "../domain/usage/kind.ts";
+import type { Breathe } from "./breathe.ts";
 
 /** One machine with all that its forecast follows from; distances in `unit`. */
 export interface ForecastCase {
@@ -51,26 +52,33 @@ export interface ForecastResult {
 /** Fifty years: beyond them no date is told. */
 const FURTHEST_DAYS = 18_262;
 const ALWAYS_TOLD = [0.1, 0.5, 0.9];
+/** What a reading is judged by: the newest ones before it, as many as of a stored machine. */
+const JUDGED_BY = 240;
 
 /**
  * The forecast of one case with nothing stored: its readings are judged in their order in time, those
  * that would be held are left out, and the law of the rest answers. Dates are in UTC.
  */
-export function forecastCase(one: ForecastCase): ForecastResult {
+export async function forecastCase(one: ForecastCase, breathe: Breathe): Promise<ForecastResult> {
   const toKm = (distance: number) => convertDistance(distance, one.unit, "km");
   const fromKm = (km: number) => convertDistance(km, "km", one.unit);
-  const { accepted, held } = judgeReadings(one, toKm);
+  const { accepted, held } = await judgeReadings(one, toKm, breathe);
   const law = lawOf(one, accepted, one.asOf, toKm);
   const told = [...new Set([...one.quantiles, ...ALWAYS_TOLD])].sort((a, b) => a - b);
   const spread = (mean: number, at: (p: number) => number): Spread => ({
     mean: fromKm(mean),
     quantiles: told.map((p) => ({ p, value: fromKm(at(p)) })),
   });
+  const targets: ForecastResult["targets"] = [];
+  for (const value of one.targets) {
+    await breathe();
+    targets.push(targetOf(one, law, value, toKm(value)));
+  }
   return {
     id: one.id,
     now: law && spread(law.meanToday(), (p) => law.totalToday(p)),
     perDay: law && spread(law.meanPerDay(), (p) => law.perDay(p)),
-    targets: one.targets.map((value) => targetOf(one, law, value, toKm(value))),
+    targets,
     held,
   };
 }
@@ -121,22 +129,23 @@ interface Judged {
  * hindsight knows: a surprising one that a later one runs on from stands, and where a later one shows
  * that the one before it was the slip, that one is held instead.
  */
-function judgeReadings(one: ForecastCase, toKm: (distance: number) => number): Judged {
+async function judgeReadings(
+  one: ForecastCase,
+  toKm: (distance: number) => number,
+  breathe: Breathe,
+): Promise<Judged> {
   const accepted: Known[] = [];
   const held: ForecastResult["held"] = [];
   const known = one.readings.filter(({ at }) => at <= one.asOf).sort((a, b) => a.at - b.at);
   for (const [index, { at, value }] of known.entries()) {
+    await breathe();
     const reading = { id: String(index), at, value, unit: one.unit, confirmed: false } as const;
     const confirmed = known[index + 1] !== undefined && (known[index + 1]?.value ?? 0) >= value;
     let judged = judgeOne(one, reading, accepted, toKm);
-    const slip = slipBefore(judged);
+    const slip = slipBefore(judged, accepted);
     if (slip) {
-      const [before] = accepted.splice(
-        accepted.findIndex(({ id }) => id === slip),
-        1,
-      );
-      if (before)
-        held.push({ at: before.at, value: before.value, reasons: [{ code: "earlierIsTheSlip" }] });
+      accepted.splice(accepted.indexOf(slip.reading), 1);
+      held.push({ at: slip.reading.at, value: slip.reading.value, reasons: slip.reasons });
       judged = judgeOne(one, reading, accepted, toKm);
     }
     if (judged.status === "same") continue;
@@ -144,12 +153,20 @@ function judgeReadings(one: ForecastCase, toKm: (distance: number) => number): J
     if (stands) accepted.push({ ...reading, total: judged.total, status: "accepted" });
     else if (judged.status === "held") held.push({ at, value, reasons: judged.reasons });
   }
-  return { accepted, held };
+  return { accepted, held: held.sort((a, b) => a.at - b.at) };
 }
 
-function slipBefore(judged: Acceptance): string | undefined {
-  if (judged.status !== "held") return undefined;
-  return judged.reasons.find(({ code }) => code === "earlierIsTheSlip")?.earlierReadingId;
+/** The earlier reading that a later one shows to be the slip, and how the two contradict each other. */
+function slipBefore(
+  judged: Acceptance,
+  accepted: readonly Known[],
+): { reading: Known; reasons: HoldReason[] } | null {
+  if (judged.status !== "held") return null;
+  const shown = judged.reasons.find(({ code }) => code === "earlierIsTheSlip");
+  const reading = shown && accepted.find(({ id }) => id === shown.earlierReadingId);
+  if (!reading) return null;
+  const others = judged.reasons.filter(({ code }) => code !== "earlierIsTheSlip");
+  return { reading, reasons: others.map(({ code }) => ({ code })) };
 }
 
 /** Whether it cannot be right beside readings that stand, however surprising they are themselves. */
@@ -163,7 +180,7 @@ function judgeOne(
   accepted: readonly Known[],
   toKm: (distance: number) => number,
 ): Acceptance {
-  return acceptReading(posted, accepted, [], {
+  return acceptReading(posted, accepted.slice(-JUDGED_BY), [], {
     meterUnit: one.unit,
     kind: one.kind,
     now: one.asOf,

@@ -35,6 +35,11 @@ export class Links {
     return `${this.#baseUrl}/links/${text}.${this.#mac(`link:${text}`)}`;
   }
 
+  /** The whole address of a link that somebody holds already. */
+  address(token: string): string {
+    return `${this.#baseUrl}/links/${token}`;
+  }
+
   /** Whether the token is ours; whether it has expired is for the account's time, see `asOf`. */
   read(token: string): LinkClaims | null {
     const [text = "", mac = "", ...rest] = token.split(".");

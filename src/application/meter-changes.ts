@@ -6,8 +6,8 @@ import { convertDistance, type DistanceUnit } from "../domain/units/distance.ts"
 import { type Caller, requireVehicle } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
 import { refreshMachine } from "./machine/refresh.ts";
-import type { Machine, Transaction } from "./ports.ts";
-import type { MeterChangeRecord, MeterName, Reading } from "./records.ts";
+import type { Transaction } from "./ports.ts";
+import type { MeterChangeRecord, MeterName, Reading, Vehicle } from "./records.ts";
 
 export interface MeterChangeInput {
   meter: MeterName;
@@ -37,15 +37,18 @@ export async function addMeterChange(
   ) {
     throw refuseField("#/at", "a change of this meter at this very instant is known already");
   }
-  const before = input.before ?? (machine ? shownBefore(machine, input) : null);
+  const before = input.before ?? (await shownBefore(tx, vehicle, input));
   const change = await tx.meterChanges.insert({ ...fresh(deps, now), vehicleId, ...input, before });
   const changes = await changesOf(tx, vehicleId, input.meter);
-  const later = await readingsSince(tx, vehicleId, input);
-  const totals = later.map((reading) => ({
-    id: reading.id,
+  const later = (await readingsSince(tx, vehicleId, input)).map((reading) => ({
+    reading,
     total: totalOf(inMeterUnit(reading, vehicle.meterUnit), reading.at, changes),
   }));
-  await tx.setTotals(totals, now);
+  await tx.setTotals(
+    later.map(({ reading, total }) => ({ id: reading.id, total })),
+    now,
+  );
+  await moveWork(tx, later, now);
   const subject = { resourceId: vehicleId, vehicleId };
   const data = { meterChangeId: change.id };
   await tx.machine.write({ events: [eventOf(deps, now, "vehicle.changed", subject, data)] }, now);
@@ -53,12 +56,35 @@ export async function addMeterChange(
   return change;
 }
 
-/** What the old instrument was last seen to show, for a change that does not tell. */
-function shownBefore(machine: Machine, { meter, at }: MeterChangeInput): number | null {
-  const last = machine.readings.find(
-    (reading) => reading.meter === meter && reading.status === "accepted" && reading.at <= at,
-  );
-  return last ? inMeterUnit(last, machine.vehicle.meterUnit) : null;
+/**
+ * What the old instrument was last seen to show, for a change that does not tell: at the last
+ * accepted reading before the change, or when that instrument was itself put in, if that is later.
+ */
+async function shownBefore(
+  tx: Transaction,
+  { id: vehicleId, meterUnit }: Vehicle,
+  { meter, at }: MeterChangeInput,
+): Promise<number | null> {
+  const filter = { vehicleId, meter, status: "accepted", to: at };
+  const [reading] = (await tx.readings.list(filter, { limit: 1, after: null })).items;
+  const earlier = await changesOf(tx, vehicleId, meter);
+  const fitted = earlier.find((change) => change.at < at);
+  if (fitted && (!reading || reading.at < fitted.at)) return fitted.after;
+  return reading ? inMeterUnit(reading, meterUnit) : null;
+}
+
+/** Work counts from its reading, and so from its new total. */
+async function moveWork(
+  tx: Transaction,
+  later: readonly { reading: Reading; total: number }[],
+  now: Instant,
+): Promise<void> {
+  for (const { reading, total } of later) {
+    if (reading.workRecordId === null || reading.status !== "accepted") continue;
+    const record = await tx.work.find(reading.workRecordId);
+    if (!record) continue;
+    await tx.work.update(record.id, record.version, { [reading.meter]: total, updatedAt: now });
+  }
 }
 
 /** What a reading showed, in the unit of its meter. */

@@ -1,9 +1,10 @@
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
+import { dateAt } from "../domain/calendar/zone.ts";
 import { type Caller, rightOf } from "./caller.ts";
 import type { FindingView, ServiceHistoryView, WorkRecordView } from "./history-views.ts";
 import { machineView, pointView } from "./machine/mail-view.ts";
 import type { Machine, Transaction } from "./ports.ts";
-import type { Finding, PerformedBy, WorkRecord } from "./records.ts";
+import type { Finding, PerformedBy, WorkRecord, WorkRevision } from "./records.ts";
 
 /** All work records of a machine, oldest first, voided and amended ones among them. */
 export async function workOf(tx: Transaction, vehicleId: string): Promise<WorkRecord[]> {
@@ -30,7 +31,8 @@ export async function historyView(
   const views: WorkRecordView[] = [];
   for (const record of records) {
     const name = await nameOf(tx, record.performedBy);
-    views.push(recordView(record, name, rightOf(caller, "seeCosts") === "yes"));
+    const costs = rightOf(caller, "seeCosts") === "yes";
+    views.push(recordView(record, name, responsible.timeZone, costs));
   }
   return {
     locale: responsible.locale,
@@ -54,7 +56,12 @@ async function nameOf(tx: Transaction, by: PerformedBy): Promise<string> {
   return (await tx.members.find(by.memberId))?.name ?? "A member who has left";
 }
 
-function recordView(record: WorkRecord, name: string, costs: boolean): WorkRecordView {
+function recordView(
+  record: WorkRecord,
+  name: string,
+  zone: string,
+  costs: boolean,
+): WorkRecordView {
   const { performedBy, revisions, distance, minutes, cost, notes } = record;
   const last = revisions.at(-1);
   return {
@@ -72,10 +79,24 @@ function recordView(record: WorkRecord, name: string, costs: boolean): WorkRecor
     })),
     ...(distance !== null && { reading: distance }),
     ...(last && { reason: last.reason }),
+    ...(revisions.length > 0 && { revisions: revisions.map((one) => revisionView(one, zone)) }),
     ...(minutes !== null && { minutes }),
     ...(costs && cost && { cost }),
     ...(notes !== null && { notes }),
   };
+}
+
+/** What an amended record said before, in the words that a reader compares. */
+function revisionView({ at, what, reason, before }: WorkRevision, zone: string) {
+  const said = before as
+    | { doneOn?: string; distance?: number | null; notes?: string | null }
+    | undefined;
+  const lines = [
+    said?.doneOn,
+    said?.distance == null ? undefined : String(said.distance),
+    said?.notes ?? undefined,
+  ].filter((line) => line !== undefined);
+  return { on: dateAt(at, zone), what, reason, ...(lines.length > 0 && { before: lines }) };
 }
 
 function findingView(finding: Finding): FindingView {

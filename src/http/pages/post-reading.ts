@@ -31,7 +31,7 @@ export const postReadingPurpose: Purpose = {
         {},
         services,
       );
-      return ok(renderDonePage(doneView(context, done, unit)));
+      return ok(renderDonePage(doneView(context, done, unit, services)));
     };
   },
 };
@@ -82,9 +82,10 @@ function page(
 }
 
 function doneView(
-  { member, account }: LinkContext,
+  { member, account, token }: LinkContext,
   { reading, assessed }: RecordedReading,
   unit: DistanceUnit,
+  services: Services,
 ): DonePageView {
   const frame = {
     locale: member.locale,
@@ -104,6 +105,7 @@ function doneView(
         ...(likelier?.likelierValue !== undefined && { likelierValue: likelier.likelierValue }),
         ...(earlier && { earlierIsTheSlip: true }),
       },
+      links: { postReading: services.links.address(token) },
     };
   }
   const next = nearest(assessed).map((one) => nextDueView(assessed, one));

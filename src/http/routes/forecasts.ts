@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { breathing } from "../../application/breathe.ts";
 import {
   type ForecastCase,
   type ForecastResult,
@@ -14,8 +15,6 @@ import { vehicleKind } from "../schemas/vehicle.ts";
 import { defineRoute } from "../services.ts";
 
 const BODY_LIMIT = 8 * 1024 * 1024;
-/** The event loop is given up between cases after this long, so that others are served. */
-const LONGEST_RUN_MS = 20;
 
 const distance = z.number().min(0).max(10_000_000);
 const probability = z.number().gt(0).lt(1);
@@ -135,14 +134,11 @@ const post = defineRoute({
   async handle({ body, deps }) {
     const asOf = body.asOf ?? deps.clock();
     const results = [];
-    let started = performance.now();
+    const breathe = breathing();
     for (const one of body.cases) {
-      if (performance.now() - started > LONGEST_RUN_MS) {
-        await new Promise(setImmediate);
-        started = performance.now();
-      }
+      await breathe();
       const input: ForecastCase = { ...one, id: one.id ?? null, asOf: one.asOf ?? asOf };
-      results.push(shownResult(forecastCase(input), one.unit));
+      results.push(shownResult(await forecastCase(input, breathe), one.unit));
     }
     return { status: 200, body: { results } };
   },

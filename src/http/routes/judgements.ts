@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { breathing } from "../../application/breathe.ts";
 import { judged } from "../../application/work/judge-findings.ts";
 import { type FieldFault, Refusal } from "../../domain/failure/failure.ts";
 import { measurementFault, pointFault } from "../../domain/finding/measurement-fault.ts";
@@ -6,8 +7,6 @@ import type { Measurement, MeasuringPoint } from "../../domain/finding/point.ts"
 import { text } from "../schemas/common.ts";
 import { measurement, point, verdict, wholePoint } from "../schemas/finding.ts";
 import { defineRoute } from "../services.ts";
-
-const CHUNK = 100;
 
 const judgementBody = z
   .strictObject({
@@ -95,9 +94,9 @@ const post = defineRoute({
     const errors = body.cases.flatMap((one, index) => faultsOf(one, points[index], index));
     if (errors.length > 0) throw new Refusal({ kind: "invalid", errors });
     const results = [];
+    const breathe = breathing();
     for (const [index, { id, asFound, leaves }] of body.cases.entries()) {
-      // Others are served in between: a plan over many leaves takes its time.
-      if (index % CHUNK === CHUNK - 1) await new Promise(setImmediate);
+      await breathe();
       const {
         verdict: found,
         tryLeaf,

@@ -1,8 +1,9 @@
 import { z } from "zod";
 import { chartView } from "../../application/machine/chart-view.ts";
-import { renderForecastChart } from "../../render/forecast-chart.ts";
+import { CHART_STYLE_HASH, renderForecastChart } from "../../render/forecast-chart.ts";
 import { exampleDueTask, exampleMeterForecast } from "../example-forecast.ts";
 import { EXAMPLE } from "../examples.ts";
+import { pageSecurity } from "../plugins/security-headers.ts";
 import { shownForecast } from "../present/forecast.ts";
 import { machineForecast } from "../schemas/forecast.ts";
 import { vehicleParams } from "../schemas/vehicle.ts";
@@ -67,7 +68,9 @@ const chart = defineRoute({
     const assessed = await inAccount(call, (tx) =>
       assessedMachine(tx, caller, params.vehicleId, deps),
     );
-    return { status: 200, type: "image/svg+xml", body: renderForecastChart(chartView(assessed)) };
+    const headers = pageSecurity(CHART_STYLE_HASH);
+    const body = renderForecastChart(chartView(assessed));
+    return { status: 200, type: "image/svg+xml", headers, body };
   },
 });
 

@@ -1,9 +1,11 @@
 import { z } from "zod";
 import { historyView, workOf } from "../../application/service-history.ts";
 import { serviceHistoryCsv } from "../../render/csv.ts";
+import { PAGE_STYLE_HASH } from "../../render/pages/layout.ts";
 import { renderServiceHistory } from "../../render/service-history.ts";
 import { exampleWork } from "../example-task.ts";
 import { EXAMPLE, exampleVehicle } from "../examples.ts";
+import { pageSecurity } from "../plugins/security-headers.ts";
 import { shownVehicle } from "../present/vehicle.ts";
 import { shownWork } from "../present/work-record.ts";
 import { plainDate } from "../schemas/time.ts";
@@ -65,8 +67,16 @@ const get = defineRoute({
         };
       }
       const view = await historyView(tx, machine, records, caller, today);
-      const body = type === "text/csv" ? serviceHistoryCsv(view) : renderServiceHistory(view);
-      return { status: 200, type: `${type}; charset=utf-8`, body };
+      if (type === "text/csv") {
+        return { status: 200, type: "text/csv; charset=utf-8", body: serviceHistoryCsv(view) };
+      }
+      const headers = pageSecurity(PAGE_STYLE_HASH);
+      return {
+        status: 200,
+        type: "text/html; charset=utf-8",
+        headers,
+        body: renderServiceHistory(view),
+      };
     });
   },
 });

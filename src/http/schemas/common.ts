@@ -1,6 +1,5 @@
 import { z } from "zod";
 
-
 const EXAMPLE_ID = "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10";
 
 /** An id that the server made; capitals are taken, and made small. */

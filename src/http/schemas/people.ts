@@ -22,7 +22,9 @@ export const reminderPreferences = z
       .default([])
       .meta({ description: "Days without mail, by ISO 8601: 1 is Monday." }),
     askForReadings: z.boolean().default(true),
-    digest: z.enum(["none", "weekly", "monthly"]).default("none"),
+    digest: z.enum(["none", "weekly", "monthly"]).default("none").meta({
+      description: "Kept for the digest of a manager, which is not sent yet.",
+    }),
   })
   .meta({ id: "ReminderPreferences", description: "How a member is reminded." });
 

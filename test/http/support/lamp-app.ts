@@ -1,9 +1,8 @@
 import type { FastifyInstance, InjectOptions, LightMyRequestResponse } from "fastify";
 import { makeApiKey } from "../../../src/http/api-key.ts";
 import { buildApp, type HttpApp } from "../../../src/http/app.ts";
-import type { Caller, Scope } from "../../../src/http/caller.ts";
+import type { Caller, KeyRecord, Scope } from "../../../src/http/caller.ts";
 import type { HttpOptions, HttpPorts } from "../../../src/http/options.ts";
-import type { KeyRecord } from "../../../src/http/caller.ts";
 import { DEFAULT_RATES } from "../../../src/http/plugins/rate-limit.ts";
 import { type Lamps, lampRoutes } from "./lamps.ts";
 
