@@ -88,7 +88,7 @@ async function moveWork(
 }
 
 /** What a reading showed, in the unit of its meter. */
-export function inMeterUnit(
+function inMeterUnit(
   { value, unit }: Pick<Reading, "value" | "unit">,
   meterUnit: DistanceUnit,
 ): number {

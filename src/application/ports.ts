@@ -92,7 +92,10 @@ export interface ReminderFilter extends TimeFilter {
 export interface MessageFilter extends TimeFilter {
   memberId?: string | undefined;
   status?: string | undefined;
+  /** Those that speak of one of these vehicles. */
   vehicleIds?: string[] | undefined;
+  /** Those that speak of no other vehicle. */
+  onlyVehicleIds?: string[] | undefined;
 }
 
 export interface EventFilter {

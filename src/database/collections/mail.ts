@@ -28,11 +28,14 @@ export function messages(prisma: Tx, accountId: string): Collection<Message, Mes
     order: "createdAt",
     json: ["headers"],
     include: { reminders: { select: { id: true }, orderBy: { id: "asc" } } },
-    where: ({ memberId, status, vehicleIds, from, to, updatedAfter }) =>
+    where: ({ memberId, status, vehicleIds, onlyVehicleIds, from, to, updatedAfter }) =>
       given({
         memberId,
         status,
-        reminders: vehicleIds && { some: { vehicleId: { in: vehicleIds } } },
+        ...(vehicleIds && { reminders: { some: { vehicleId: { in: vehicleIds } } } }),
+        ...(onlyVehicleIds && {
+          NOT: { reminders: { some: { vehicleId: { notIn: onlyVehicleIds } } } },
+        }),
         createdAt: between(from, to),
         updatedAt: since(updatedAfter),
       }),

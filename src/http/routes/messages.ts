@@ -1,5 +1,7 @@
 import { rightOf } from "../../application/caller.ts";
 import { findOrRefuse } from "../../application/find-or-refuse.ts";
+import type { Transaction } from "../../application/ports.ts";
+import type { Message } from "../../application/records.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
 import type { Caller } from "../caller.ts";
 import { exampleMessage, exampleWholeMessage } from "../example-mail.ts";
@@ -13,6 +15,23 @@ import { visibleIds } from "../visible.ts";
 /** A member who does not manage others reads only what was sent to them. */
 function ownMail(caller: Caller): string | undefined {
   return rightOf(caller, "invite") === "no" ? caller.memberId : undefined;
+}
+
+/** A key that is bound to vehicles reads mail that speaks of these, and of nothing else. */
+async function onlyVehicles(tx: Transaction, caller: Caller): Promise<string[] | undefined> {
+  return caller.vehicleIds && visibleIds(tx, caller, undefined);
+}
+
+async function speaksOnlyOf(
+  tx: Transaction,
+  { reminderIds }: Message,
+  vehicleIds: readonly string[],
+): Promise<boolean> {
+  for (const id of reminderIds) {
+    const reminder = await tx.reminders.find(id);
+    if (!reminder || !vehicleIds.includes(reminder.vehicleId)) return false;
+  }
+  return reminderIds.length > 0;
 }
 
 const list = defineRoute({
@@ -36,11 +55,12 @@ const list = defineRoute({
     const { limit: _limit, cursor: _cursor, vehicleId, memberId, ...filter } = call.query;
     const own = ownMail(call.caller);
     return inAccount(call, async (tx) => {
-      // Mail that speaks of no machine belongs to keys that are bound to none.
-      const bound = call.caller.vehicleIds !== undefined || vehicleId !== undefined;
-      const vehicleIds = bound ? await visibleIds(tx, call.caller, vehicleId) : undefined;
+      const only = await onlyVehicles(tx, call.caller);
+      const vehicleIds =
+        vehicleId === undefined ? only : await visibleIds(tx, call.caller, vehicleId);
+      const about = { vehicleIds, onlyVehicleIds: only };
       const who = { memberId: own ?? memberId };
-      const found = await tx.messages.list({ ...filter, ...who, vehicleIds }, pageAsked(call));
+      const found = await tx.messages.list({ ...filter, ...who, ...about }, pageAsked(call));
       return pageAnswer(call, found, shownMessage);
     });
   },
@@ -64,12 +84,9 @@ const get = defineRoute({
     const found = await inAccount(call, async (tx) => {
       const one = await findOrRefuse(tx.messages, call.params.messageId, "message");
       const own = ownMail(call.caller);
-      const ids = await visibleIds(tx, call.caller, undefined);
-      const about = await Promise.all(one.reminderIds.map((id) => tx.reminders.find(id)));
-      const bound = call.caller.vehicleIds !== undefined;
-      const hidden =
-        bound && !about.some((reminder) => reminder && ids?.includes(reminder.vehicleId));
-      if (hidden || (own !== undefined && one.memberId !== own)) {
+      const only = await onlyVehicles(tx, call.caller);
+      const open = only === undefined || (await speaksOnlyOf(tx, one, only));
+      if (!open || (own !== undefined && one.memberId !== own)) {
         throw new Refusal({ kind: "notFound", resource: "message" });
       }
       return one;

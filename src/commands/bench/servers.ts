@@ -1,0 +1,70 @@
+import type { AddressInfo } from "node:net";
+import Fastify, { type FastifyInstance } from "fastify";
+import { type Connections, connect } from "../../database/client.ts";
+import { findPresentedKey } from "../../database/keys.ts";
+import { parseApiKey, secretMatches } from "../../http/api-key.ts";
+import { readingBody } from "../../http/schemas/reading.ts";
+import { buildService } from "../../service.ts";
+
+export type ServerName = "bare" | "guarded" | "product";
+
+const PLENTY = { requests: 10_000_000, seconds: 1 };
+const INSERT = "insert into bench_reading (account_id, at, value) values ($1, $2, $3)";
+
+/** Starts one of the three servers that are compared; answers its port. */
+export async function startServer(name: ServerName, appUrl: string): Promise<number> {
+  const connections = connect(appUrl, { connections: 8, onBroken: () => {} });
+  const app = await appOf(name, connections);
+  await app.listen({ host: "127.0.0.1", port: 0 });
+  return (app.server.address() as AddressInfo).port;
+}
+
+async function appOf(name: ServerName, connections: Connections): Promise<FastifyInstance> {
+  if (name === "bare") return bare(connections);
+  if (name === "guarded") return guarded(connections);
+  const { app } = await buildService(
+    {
+      baseUrl: "http://127.0.0.1",
+      signingSecret: "bench".repeat(8),
+      operatorToken: "bench".repeat(8),
+      mailFrom: { name: "Bench", address: "bench@example.org" },
+      rates: { key: PLENTY, address: PLENTY, refusedKeys: PLENTY },
+    },
+    connections,
+    () => {},
+  );
+  return app;
+}
+
+/** One prepared insert behind one route, and nothing else. */
+function bare({ pool }: Connections): FastifyInstance {
+  const app = Fastify();
+  app.post("/*", async (request, reply) => {
+    const { value } = request.body as { value: number };
+    const values = [null, new Date(), value];
+    await pool.query({ name: "bench-insert", text: INSERT, values });
+    return reply.code(201).send({ value });
+  });
+  return app;
+}
+
+/** The same with key, zod in and out, and forced row-level security in a transaction. */
+function guarded(connections: Connections): FastifyInstance {
+  const app = Fastify();
+  app.post("/*", async (request, reply) => {
+    const token = String(request.headers.authorization).slice("Bearer ".length);
+    const parsed = parseApiKey(token);
+    const key = parsed && (await findPresentedKey(connections, parsed.publicId));
+    if (!key || !secretMatches(parsed.secret, key.secretHash)) return reply.code(401).send();
+    const body = readingBody.parse(request.body);
+    const client = await connections.pool.connect();
+    await client.query("begin");
+    await client.query("select set_config('forewheel.account', $1, true)", [key.accountId]);
+    const values = [key.accountId, new Date(), body.value];
+    await client.query({ name: "bench-insert", text: INSERT, values });
+    await client.query("commit");
+    client.release();
+    return reply.code(201).send(readingBody.pick({ value: true }).parse({ value: body.value }));
+  });
+  return app;
+}
