@@ -1,3 +1,4 @@
+import pg from "pg";
 import type { ApiKey, Role } from "../application/records.ts";
 import type { Connections } from "./client.ts";
 import { scopedTo } from "./outbox.ts";
@@ -22,15 +23,22 @@ const FIND = `select k.account_id as "accountId", k.id as "keyId", k.secret_hash
   from api_key k left join member m on m.account_id = k.account_id and m.id = k.member_id
   where k.public_id = $1::text`;
 
-/** The key with that public id, before it is known whose it is; null when there is none. */
+/**
+ * The key with that public id, before it is known whose it is; null when there is none. Both
+ * statements travel as one message, which the server runs as one transaction: each request waits
+ * for this once.
+ * @throws RangeError for a public id that no key of ours can have
+ */
 export async function findPresentedKey(
   { pool }: Connections,
   publicId: string,
 ): Promise<PresentedKey | null> {
-  const rows = await scopedTo(pool, "forewheel.key", publicId, (sql) =>
-    sql.query<PresentedKey>("presented-key", FIND, [publicId]),
-  );
-  return rows[0] ?? null;
+  if (!/^[0-9A-Za-z]{1,64}$/.test(publicId)) throw new RangeError("not the public id of a key");
+  const name = pg.escapeLiteral(publicId);
+  const scope = `select set_config('forewheel.key', ${name}, true)`;
+  const answers = await pool.query(`${scope}; ${FIND.replace("$1::text", name)}`);
+  const [, found] = answers as unknown as pg.QueryResult<PresentedKey>[];
+  return found?.rows[0] ?? null;
 }
 
 const USED = `update api_key set last_used_at = $2::timestamptz

@@ -136,7 +136,7 @@ function iso(instant: number): string {
 /** One transaction with one setting, which decides what row-level security lets it see. */
 export async function scopedTo<T>(
   pool: Connections["pool"],
-  setting: "forewheel.scope" | "forewheel.key" | "forewheel.account",
+  setting: "forewheel.scope" | "forewheel.account",
   value: string,
   work: (sql: Sql) => Promise<T>,
 ): Promise<T> {

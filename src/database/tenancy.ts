@@ -1,4 +1,4 @@
-import type { PoolClient } from "pg";
+import pg, { type PoolClient } from "pg";
 import type { Database } from "../application/ports.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import type { Connections } from "./client.ts";
@@ -50,7 +50,7 @@ export function databaseOn({ pool, prisma }: Connections): Database {
       retrying(() =>
         onClient(pool, async (client) => {
           const sql = sqlOfClient(client);
-          await Promise.all([client.query("begin"), sql.query("scope", SCOPE, [accountId])]);
+          await client.query(`begin; ${SCOPE.replace("$1::text", pg.escapeLiteral(accountId))}`);
           return answerOnce(sql, request, () =>
             work({
               accountId,
@@ -66,7 +66,7 @@ export function databaseOn({ pool, prisma }: Connections): Database {
 /** Where the answers to the operator's requests are kept: no account has this id. */
 const OPERATOR = "00000000-0000-0000-0000-000000000000";
 
-/** A transaction on pg's own client; the work opens it, so that BEGIN need not be waited for. */
+/** A transaction on pg's own client; the work opens it, with its scope in the same message. */
 async function onClient<T>(
   pool: Connections["pool"],
   work: (client: PoolClient) => Promise<T>,
