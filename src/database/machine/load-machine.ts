@@ -7,34 +7,35 @@ const READINGS_USED = 240;
 /** Settled reminders tell what was already said; none of an older occurrence matters after that. */
 const REMINDER_DAYS = 400;
 
-const MS = (column: string): string => `(extract(epoch from ${column}) * 1000)::float8`;
+/** Milliseconds since 1970-01-01 UTC; date_part is reckoned in doubles, extract in slow decimals. */
+const MS = (column: string): string => `round(date_part('epoch', ${column}) * 1000)`;
 
 const STORED = (table: string): string =>
   `'id', ${table}.id, 'version', ${table}.version, 'createdAt', ${MS(`${table}.created_at`)}, 'updatedAt', ${MS(`${table}.updated_at`)}`;
 
-const ACCOUNT = `jsonb_build_object(${STORED("a")}, 'name', a.name, 'sandbox', a.sandbox, 'clock', ${MS("a.clock")})`;
+const ACCOUNT = `json_build_object(${STORED("a")}, 'name', a.name, 'sandbox', a.sandbox, 'clock', ${MS("a.clock")})`;
 
-const MEMBER = `jsonb_build_object(${STORED("m")}, 'name', m.name, 'email', m.email,
+const MEMBER = `json_build_object(${STORED("m")}, 'name', m.name, 'email', m.email,
   'emailConfirmedAt', ${MS("m.email_confirmed_at")}, 'emailSuppressed', m.email_suppressed,
   'unsubscribedAt', ${MS("m.unsubscribed_at")}, 'role', m.role, 'locale', m.locale,
   'timeZone', m.time_zone, 'unit', m.unit, 'reminders', m.reminders, 'externalId', m.external_id)`;
 
-const VEHICLE = `jsonb_build_object(${STORED("v")}, 'name', v.name, 'kind', v.kind,
+const VEHICLE = `json_build_object(${STORED("v")}, 'name', v.name, 'kind', v.kind,
   'meterUnit', v.meter_unit, 'hoursMeter', v.hours_meter, 'make', v.make, 'model', v.model,
   'modelYear', v.model_year, 'registration', v.registration, 'frameNumber', v.frame_number,
   'group', v.group_name, 'inServiceOn', v.in_service_on, 'declaredPerYear', v.declared_per_year,
   'hemisphere', v.hemisphere, 'responsibleMemberId', v.responsible_member_id,
   'disposedOn', v.disposed_on, 'offRoad', v.off_road, 'notes', v.notes, 'externalId', v.external_id)`;
 
-const METER_CHANGES = `(select coalesce(jsonb_agg(jsonb_build_object('id', c.id, 'meter', c.meter,
+const METER_CHANGES = `(select coalesce(json_agg(json_build_object('id', c.id, 'meter', c.meter,
     'at', ${MS("c.at")}, 'before', c.before, 'after', c.after) order by c.at), '[]')
   from meter_change c where c.account_id = v.account_id and c.vehicle_id = v.id)`;
 
-const LAY_UPS = `(select coalesce(jsonb_agg(jsonb_build_object('id', l.id, 'from', l.from_on,
+const LAY_UPS = `(select coalesce(json_agg(json_build_object('id', l.id, 'from', l.from_on,
     'to', l.to_on, 'reason', l.reason) order by l.from_on), '[]')
   from lay_up l where l.account_id = v.account_id and l.vehicle_id = v.id)`;
 
-const readingsOf = (meter: string): string => `(select coalesce(jsonb_agg(jsonb_build_object(
+const readingsOf = (meter: string): string => `(select coalesce(json_agg(json_build_object(
     'id', r.id, 'meter', r.meter, 'at', ${MS("r.at")}, 'value', r.value, 'unit', r.unit, 'total', r.total,
     'status', r.status, 'confirmed', r.confirmed, 'reasons', r.reasons, 'source', r.source, 'note', r.note,
     'replacesId', r.replaces_id, 'workRecordId', r.work_record_id, 'externalId', r.external_id,
@@ -49,7 +50,7 @@ const firstTotal = (
 ): string => `(select r.total from reading r where r.account_id = v.account_id
   and r.vehicle_id = v.id and r.meter = '${meter}' and r.status = 'accepted' order by r.at, r.id limit 1)`;
 
-const LOGGED = `(select jsonb_build_object('recordId', w.id, 'on', w.done_on, 'at', ${MS("w.done_at")},
+const LOGGED = `(select json_build_object('recordId', w.id, 'on', w.done_on, 'at', ${MS("w.done_at")},
     'distance', w.distance, 'hours', w.hours,
     'madeOn', (select max(part->>'madeOn') from jsonb_array_elements(w.parts) part))
   from work_task wt
@@ -57,7 +58,7 @@ const LOGGED = `(select jsonb_build_object('recordId', w.id, 'on', w.done_on, 'a
   where wt.account_id = t.account_id and wt.task_id = t.id and w.status <> 'void'
   order by w.done_at desc, w.id desc limit 1)`;
 
-const TASKS = `(select coalesce(jsonb_agg(jsonb_build_object(${STORED("t")}, 'vehicleId', t.vehicle_id,
+const TASKS = `(select coalesce(json_agg(json_build_object(${STORED("t")}, 'vehicleId', t.vehicle_id,
     'title', t.title, 'kind', t.kind, 'first', t.first_limits, 'every', t.every_limits, 'on', t.on_date,
     'whichever', t.whichever, 'repeatFrom', t.repeat_from, 'countsFrom', t.counts_from,
     'severe', t.severe, 'early', t.early_limits, 'late', t.late_limits, 'lead', t.lead,
@@ -67,7 +68,7 @@ const TASKS = `(select coalesce(jsonb_agg(jsonb_build_object(${STORED("t")}, 've
     order by t.created_at, t.id), '[]')
   from task t where t.account_id = v.account_id and t.vehicle_id = v.id)`;
 
-const REMINDERS = `(select coalesce(jsonb_agg(jsonb_build_object('id', r.id, 'version', r.version,
+const REMINDERS = `(select coalesce(json_agg(json_build_object('id', r.id, 'version', r.version,
     'vehicleId', r.vehicle_id, 'taskId', r.task_id, 'memberId', r.member_id, 'key', r.key,
     'occurrence', r.occurrence, 'revision', r.revision, 'stage', r.stage,
     'plannedFor', ${MS("r.planned_for")}, 'status', r.status, 'why', r.why,
@@ -78,10 +79,10 @@ const REMINDERS = `(select coalesce(jsonb_agg(jsonb_build_object('id', r.id, 've
     and (r.status in ('planned', 'deferred')
       or r.planned_for > coalesce(a.clock, now()) - interval '${REMINDER_DAYS} days'))`;
 
-const MACHINE = `jsonb_build_object('account', ${ACCOUNT}, 'vehicle', ${VEHICLE}, 'responsible', ${MEMBER},
+const MACHINE = `json_build_object('account', ${ACCOUNT}, 'vehicle', ${VEHICLE}, 'responsible', ${MEMBER},
   'meterChanges', ${METER_CHANGES}, 'layUps', ${LAY_UPS},
-  'readings', ${readingsOf("distance")} || ${readingsOf("hours")},
-  'firstTotals', jsonb_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}),
+  'distanceReadings', ${readingsOf("distance")}, 'hoursReadings', ${readingsOf("hours")},
+  'firstTotals', json_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}),
   'tasks', ${TASKS}, 'reminders', ${REMINDERS}, 'replanAt', ${MS("v.replan_at")})`;
 
 const FROM = `from vehicle v
@@ -124,11 +125,14 @@ export async function loadMachines(
   return rows.map((row) => machineOf(row.machine));
 }
 
-type RawMachine = Omit<Machine, "tasks"> & {
+type RawMachine = Omit<Machine, "tasks" | "readings"> & {
+  distanceReadings: Machine["readings"];
+  hoursReadings: Machine["readings"];
   tasks: (Record<string, unknown> & Pick<Machine["tasks"][number], "logged">)[];
 };
 
 function machineOf(raw: RawMachine): Machine {
   const tasks = raw.tasks.map(({ logged, ...row }) => ({ ...taskOfRow(row), logged }));
-  return { ...raw, tasks };
+  const { distanceReadings, hoursReadings, ...rest } = raw;
+  return { ...rest, readings: [...distanceReadings, ...hoursReadings], tasks };
 }

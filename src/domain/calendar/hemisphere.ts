@@ -22,8 +22,16 @@ const SOUTHERN_STEADY = new Set(
  */
 export function isSouthern(zone: string): boolean {
   if (SOUTHERN_STEADY.has(zone) || zone.startsWith("America/Argentina/")) return true;
-  return offset("2026-01-15", zone) > offset("2026-07-15", zone);
+  let southern = summerInJanuary.get(zone);
+  if (southern === undefined) {
+    southern = offset("2026-01-15", zone) > offset("2026-07-15", zone);
+    summerInJanuary.set(zone, southern);
+  }
+  return southern;
 }
+
+/** Zones are few; each is worked out once. */
+const summerInJanuary = new Map<string, boolean>();
 
 function offset(date: string, zone: string): number {
   const instant = Temporal.Instant.fromEpochMilliseconds(dayNumber(date) * MS_PER_DAY);

@@ -34,7 +34,7 @@ export function nextSendingHour(
 
 /** The first instant of the date in the zone. */
 export function startOf(date: PlainDate, zone: string): Instant {
-  return remembered(`${date} ${zone}`, () => startOfDay(date, zone)) ?? startOfDay(date, zone);
+  return startOfDay(date, zone);
 }
 
 function sendingHourOn(date: PlainDate, hour: number, zone: string): Instant | null {
