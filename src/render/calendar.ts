@@ -41,7 +41,12 @@ export function reminderCalendar(
       });
     }
   }
-  return calendar.length() === 0 ? null : `${calendar.toString().trimEnd()}\r\n`;
+  if (calendar.length() === 0) return null;
+  // The library adds lines for one maker's programs alone; VALUE=DATE says the same to all.
+  return `${calendar
+    .toString()
+    .replaceAll(/^X-[A-Z-]+:.*\r?\n/gm, "")
+    .trimEnd()}\r\n`;
 }
 
 /** The most likely day, today for one that is reached; a calendar keeps no day in the past. */

@@ -59,6 +59,9 @@ const SUM_ERROR = 1e-6;
 const SURPRISING = 0.05;
 /** How much better a slip must explain the figure than the figure itself: evidence of 100 to 1. */
 const FAR_LIKELIER = Math.log(100);
+/** The least slip that is asked about, where nothing contradicts the reading. Common practice, no source. */
+const LEAST_KM = 300;
+const LEAST_HOURS = 10;
 
 /**
  * Judges a reading. It is held only on evidence: it contradicts its neighbours in time, implies a
@@ -126,7 +129,15 @@ function reasonsToHold(one: Case): HoldReason[] {
   const expected = one.context.expect(upTo(one));
   if (!expected || expected.tail(one.total) >= SURPRISING) return [];
   const slip = likeliestSlip(one, expected, before, after);
-  return slip && slip.gain > FAR_LIKELIER ? [reasonOf(slip)] : [];
+  if (!slip || slip.gain <= FAR_LIKELIER || !matters(one, slip)) return [];
+  return [reasonOf(slip)];
+}
+
+/** Whether it is worth asking a person: a slip of one day's ride moves no due date by much. */
+function matters({ posted, context }: Case, { value }: Slip): boolean {
+  const least = posted.unit === "h" ? LEAST_HOURS : LEAST_KM;
+  const off = Math.abs(inMeterUnit(posted.value - value, posted.unit, context));
+  return off >= (posted.unit === "h" ? least : convertDistance(least, "km", context.meterUnit));
 }
 
 /** Whether a total lies below another although its meter may hide part of a unit. */
