@@ -77,6 +77,11 @@ export interface OfVehicle extends TimeFilter {
   externalId?: string | undefined;
 }
 
+export interface LayUpFilter extends TimeFilter {
+  vehicleId?: string | undefined;
+  vehicleIds?: string[] | undefined;
+}
+
 export interface ReadingFilter extends OfVehicle {
   meter?: MeterName | undefined;
 }
@@ -196,7 +201,7 @@ export interface Transaction {
   keys: Collection<StoredKey, Record<string, never>>;
   vehicles: Collection<Vehicle, VehicleFilter>;
   meterChanges: Collection<MeterChangeRecord, OfVehicle>;
-  layUps: Collection<LayUp, OfVehicle>;
+  layUps: Collection<LayUp, LayUpFilter>;
   readings: Collection<Reading, ReadingFilter>;
   readingByExternalId(externalId: string): Promise<Reading | null>;
   /** Totals of readings worked out anew after a change of the meter. */

@@ -21,8 +21,8 @@ const LOAD = { connections: 8, seconds: 4 };
 const MACHINES = 40;
 const PASSWORD = "forewheel_app";
 
-const serve = process.env["FOREWHEEL_BENCH_SERVER"] as ServerName | undefined;
-if (serve) await runServer(serve, String(process.env["FOREWHEEL_BENCH_URL"]));
+const serve = process.env.FOREWHEEL_BENCH_SERVER as ServerName | undefined;
+if (serve) await runServer(serve, String(process.env.FOREWHEEL_BENCH_URL));
 else await measure(process.argv.includes("--json"));
 
 /** A server in a process of its own; the parent asks it to trace. */

@@ -1,5 +1,6 @@
 import type {
   Collection,
+  LayUpFilter,
   OfVehicle,
   ReadingFilter,
   VehicleFilter,
@@ -40,10 +41,14 @@ export function meterChanges(
   );
 }
 
-export function layUps(prisma: Tx, accountId: string): Collection<LayUp, OfVehicle> {
-  return collectionOn<LayUp, OfVehicle>(prisma.layUp as unknown as Delegate, accountId, {
+export function layUps(prisma: Tx, accountId: string): Collection<LayUp, LayUpFilter> {
+  return collectionOn<LayUp, LayUpFilter>(prisma.layUp as unknown as Delegate, accountId, {
     order: "from",
-    where: ({ vehicleId, from, to }) => given({ vehicleId, from: between(from, to) }),
+    where: ({ vehicleId, vehicleIds, from, to }) =>
+      given({
+        vehicleId: vehicleId ?? (vehicleIds && { in: vehicleIds }),
+        from: between(from, to),
+      }),
   });
 }
 

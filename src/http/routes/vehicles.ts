@@ -19,18 +19,24 @@ import { defineRoute, inAccount, onceInAccount } from "../services.ts";
 
 const shown = { description: "The vehicle.", schema: vehicle, example: exampleVehicle };
 
-/** A vehicle with its status today, in the zone of the member who looks after it. */
-async function show(tx: Transaction, found: Vehicle, deps: Deps) {
-  const [now, member] = [
-    await accountTime(tx, deps),
-    await tx.members.find(found.responsibleMemberId),
-  ];
-  const { items } = await tx.layUps.list({ vehicleId: found.id }, { limit: 200, after: null });
-  return shownVehicle(found, items, dateAt(now, member?.timeZone ?? "UTC"));
+/** More lay-ups and members than a page of vehicles has. */
+const ALL = { limit: 10_000, after: null };
+
+/** Vehicles with their status today, each in the zone of the member who looks after it. */
+async function show(tx: Transaction, vehicles: readonly Vehicle[], deps: Deps) {
+  const now = await accountTime(tx, deps);
+  const members = (await tx.members.list({}, ALL)).items;
+  const layUps = (await tx.layUps.list({ vehicleIds: vehicles.map(({ id }) => id) }, ALL)).items;
+  return vehicles.map((found) => {
+    const member = members.find(({ id }) => id === found.responsibleMemberId);
+    const own = layUps.filter(({ vehicleId }) => vehicleId === found.id);
+    return shownVehicle(found, own, dateAt(now, member?.timeZone ?? "UTC"));
+  });
 }
 
 async function showOne(tx: Transaction, found: Vehicle, deps: Deps) {
-  return { status: 200, body: await show(tx, found, deps), version: found.version };
+  const [body] = await show(tx, [found], deps);
+  return { status: 200, body, version: found.version };
 }
 
 const post = defineRoute({
@@ -59,12 +65,8 @@ const post = defineRoute({
     const { body, caller, deps } = call;
     return onceInAccount(call, async (tx) => {
       const { vehicle: added, isNew } = await addVehicle(tx, caller, body, given(body), deps);
-      return {
-        status: isNew ? 201 : 200,
-        location: `/v1/vehicles/${added.id}`,
-        body: await show(tx, added, deps),
-        version: added.version,
-      };
+      const shownOne = await showOne(tx, added, deps);
+      return { ...shownOne, status: isNew ? 201 : 200, location: `/v1/vehicles/${added.id}` };
     });
   },
 });
@@ -96,8 +98,7 @@ const list = defineRoute({
     const filter = { externalId, updatedAfter, ...visibleVehicles(call.caller) };
     return inAccount(call, async (tx) => {
       const found = await tx.vehicles.list(filter, pageAsked(call));
-      const items = [];
-      for (const one of found.items) items.push(await show(tx, one, call.deps));
+      const items = await show(tx, found.items, call.deps);
       return pageAnswer(call, { items, next: found.next }, (item) => item);
     });
   },
