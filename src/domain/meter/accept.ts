@@ -92,12 +92,16 @@ export function acceptReading(
 }
 
 /**
- * Whether an earlier reading that is still held says the same: the meter ran on from it at a speed
- * that can be. Two slips that agree with each other are rarer than one surprising journey.
+ * Whether a reading that is still held says the same: the meter ran on from it at a speed that can
+ * be. Two slips that agree with each other are rarer than one surprising journey. Only one posted
+ * since the last accepted reading, and not below it, can say so: any other has been contradicted,
+ * and would excuse every later slip of the machine.
  */
-function isCorroborated({ posted, total, context, known }: Case): boolean {
+function isCorroborated({ posted, total, context, known }: Case, before: Known | undefined) {
+  if (!before) return false;
   return known.some((other) => {
-    if (other.status !== "held" || other.at >= posted.at || other.total > total) return false;
+    if (other.status !== "held" || other.at <= before.at || other.at >= posted.at) return false;
+    if (other.total < before.total || other.total > total) return false;
     const days = (posted.at - other.at) / MS_PER_DAY;
     return total - other.total <= mostIn(days, { posted, context });
   });
@@ -122,7 +126,7 @@ function reasonsToHold(one: Case): HoldReason[] {
     (before && isBelow(total, hiddenBy(posted, context), before.total)) ||
     (after && isBelow(after.total, hiddenBy(after, context), total));
   if (backwards) return contradiction(one, "runsBackwards", before, after);
-  if (isCorroborated(one)) return [];
+  if (isCorroborated(one, before)) return [];
   if (isTooFast(one, before, after)) return contradiction(one, "tooFast", before, after);
   // Between two readings that agree with it nothing is left to doubt.
   if (after || !before) return [];

@@ -131,6 +131,30 @@ describe("a reading that a slip explains far better", () => {
   });
 });
 
+describe("a reading that is still held", () => {
+  const heldAt = (day: number, km: number) => [...steady, accepted(day, km, { status: "held" })];
+  it("lets the next one through that runs on from it: one surprising journey, not two slips", () => {
+    expect(codesOf(posted(120, 8400), steady)).toContain("digitMistyped");
+    expect(judge(posted(130, 8600), heldAt(120, 8400)).status).toBe("accepted");
+  });
+  it("excuses no later slip once a newer reading was accepted", () => {
+    expect(codesOf(posted(130, 8600), steady)).toEqual(["digitsSwapped"]);
+    expect(codesOf(posted(130, 8600), heldAt(5, 4900))).toEqual(["digitsSwapped"]);
+    expect(codesOf(posted(111, 12_000), heldAt(5, 4900))).toEqual(["tooFast"]);
+  });
+  it("excuses no later slip when it ran backwards itself", () => {
+    expect(codesOf(posted(130, 8600), heldAt(120, 640))).toEqual(["digitsSwapped"]);
+  });
+});
+
+describe("a slip too small to move a due date", () => {
+  it("is not asked about below 300 km, where nothing contradicts it", () => {
+    const known = [...Array(12).keys()].map((i) => accepted(i * 10, 4000 + i * 10));
+    expect(judge(posted(120, 4410), known).status).toBe("accepted");
+    expect(codesOf(posted(120, 5120), known)).toEqual(["digitMistyped"]);
+  });
+});
+
 describe("any steady rider", () => {
   it("is held neither for the next steady reading nor for what lies between two readings", () => {
     const rider = fc.record({
