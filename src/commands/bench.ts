@@ -1,16 +1,16 @@
 import { fork } from "node:child_process";
 import { once } from "node:events";
-import { mkdtemp, rm } from "node:fs/promises";
-import { Agent } from "node:http";
+import { chmod, mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import pg from "pg";
 import { connect } from "../database/client.ts";
-import { fit as fitDistance } from "../domain/forecast/fit.ts";
 import { type Filled, fill } from "./bench/fill.ts";
-import { type Measured, post, type Shot, shoot } from "./bench/load.ts";
+import { forecastCost } from "./bench/forecast-cost.ts";
+import { type Measured, type Shot, shoot } from "./bench/load.ts";
 import { type ServerName, startServer } from "./bench/servers.ts";
+import { linesOf, type Rounds, summaryOf } from "./bench/summary.ts";
 import { beginTrace, endTrace, installTrace, type Trace } from "./bench/trace.ts";
 import { start } from "./embedded-postgres.ts";
 import { migrate } from "./migrate.ts";
@@ -18,6 +18,8 @@ import { migrate } from "./migrate.ts";
 const SERVERS: readonly ServerName[] = ["bare", "guarded", "product"];
 const ROUNDS = 3;
 const LOAD = { connections: 8, seconds: 4 };
+const WARM_UP = { connections: 8, seconds: 2 };
+const TRACED = { connections: 1, seconds: 2 };
 const MACHINES = 40;
 const PASSWORD = "forewheel_app";
 
@@ -27,10 +29,13 @@ else await measure(process.argv.includes("--json"));
 
 /** A server in a process of its own; the parent asks it to trace. */
 async function runServer(name: ServerName, appUrl: string): Promise<void> {
-  installTrace();
   const port = await startServer(name, appUrl);
   process.on("message", (message) => {
-    if (message === "begin") beginTrace();
+    if (message === "begin") {
+      installTrace();
+      beginTrace();
+      process.send?.({});
+    }
     if (message === "end") process.send?.({ trace: endTrace() });
   });
   process.on("disconnect", () => process.exit(0));
@@ -46,40 +51,65 @@ interface Server {
 async function measure(json: boolean): Promise<void> {
   const say = (line: string) => void (json || console.log(line));
   const folder = await mkdtemp(join(tmpdir(), "forewheel-bench-"));
+  // PostgreSQL may have to run as another user than this one.
+  await chmod(folder, 0o755);
   const database = await start(join(folder, "postgres"), { say });
+  const owner = new pg.Client({ connectionString: database.ownerUrl });
   const servers: Server[] = [];
   try {
     say("- filling the database");
-    const { appUrl, filled } = await prepare(database.ownerUrl);
+    await owner.connect();
+    const { appUrl, filled } = await prepare(database.ownerUrl, owner);
     for (const name of SERVERS) servers.push(await forkServer(name, appUrl));
-    const rounds = await measureRounds(servers, filled, say);
-    const trace = await traceOne(servers[2] as Server, shotsFor(filled));
-    const result = { ...summary(rounds), waits: trace.waits, trace, forecast: forecastCost() };
-    if (json) console.log(JSON.stringify(result, null, 2));
-    else report(result);
+    const next = shotsFor(filled);
+    const rounds = await measureRounds(servers, next, () => tidy(owner), say);
+    say("- one request at a time, traced");
+    const traced = await traceProduct(servers[2] as Server, next);
+    await requireAccepted(owner);
+    const summary = summaryOf(rounds, traced, forecastCost());
+    console.log(json ? JSON.stringify(summary, null, 2) : linesOf(summary).join("\n"));
   } finally {
     for (const { process: child } of servers) child.kill("SIGKILL");
+    await owner.end();
     await database.stop(true);
     await rm(folder, { recursive: true, force: true });
   }
 }
 
-async function prepare(ownerUrl: string): Promise<{ appUrl: string; filled: Filled }> {
+async function prepare(
+  ownerUrl: string,
+  owner: pg.Client,
+): Promise<{ appUrl: string; filled: Filled }> {
   await migrate(ownerUrl, PASSWORD);
-  const owner = new pg.Client({ connectionString: ownerUrl });
-  await owner.connect();
   await owner.query(`create table bench_reading (account_id uuid, at timestamptz not null, value float8 not null);
     alter table bench_reading enable row level security, force row level security;
     create policy own on bench_reading using (account_id is null or account_id = (select current_account()));
     grant select, insert on bench_reading to forewheel_app`);
-  await owner.end();
   const url = new URL(ownerUrl);
   url.username = "forewheel_app";
   url.password = PASSWORD;
   const connections = connect(url.href, { connections: 4, onBroken: () => {} });
   const filled = await fill(connections, MACHINES);
   await connections.close();
+  await owner.query("create table bench_filled as select now() as at");
   return { appUrl: url.href, filled };
+}
+
+/**
+ * Takes out what a round posted, so that every round meets machines of the same fifteen readings,
+ * and tells the planner how large the tables are, as a server that runs for an hour has by itself.
+ */
+async function tidy(owner: pg.Client): Promise<void> {
+  await requireAccepted(owner);
+  await owner.query("delete from reading where created_at > (select at from bench_filled)");
+  await owner.query("truncate bench_reading");
+  await owner.query("vacuum (analyze)");
+}
+
+/** A reading that is held costs less than one that counts. */
+async function requireAccepted(owner: pg.Client): Promise<void> {
+  const { rows } = await owner.query("select 1 from reading where status <> 'accepted' limit 1");
+  if (rows.length > 0) throw new Error("A reading was held: the bench must post acceptable ones.");
 }
 
 async function forkServer(name: ServerName, appUrl: string): Promise<Server> {
@@ -89,7 +119,7 @@ async function forkServer(name: ServerName, appUrl: string): Promise<Server> {
   return { name, port, process: child };
 }
 
-/** Readings that rise by a kilometre each, so that all are accepted, each with a key of its own. */
+/** Readings that rise by a hectometre each, so that all are accepted, each with a key of its own. */
 function shotsFor({ key, vehicleIds, lastKm }: Filled): () => Shot {
   let count = 0;
   return () => {
@@ -107,114 +137,34 @@ function shotsFor({ key, vehicleIds, lastKm }: Filled): () => Shot {
   };
 }
 
-type Rounds = Record<ServerName, Measured[]>;
-
 async function measureRounds(
   servers: readonly Server[],
-  filled: Filled,
+  next: () => Shot,
+  between: () => Promise<void>,
   say: (line: string) => void,
 ): Promise<Rounds> {
   const rounds: Rounds = { bare: [], guarded: [], product: [] };
-  const next = shotsFor(filled);
-  for (const { port } of servers) await shoot(port, next, { ...LOAD, seconds: 2 });
+  await between();
+  for (const { port } of servers) await shoot(port, next, WARM_UP);
   for (let round = 1; round <= ROUNDS; round += 1) {
+    await between();
     for (const { name, port } of servers) {
       say(`- round ${round} of ${ROUNDS}, ${name}`);
       rounds[name].push(await shoot(port, next, LOAD));
     }
   }
+  await between();
   return rounds;
 }
 
-async function traceOne({ port, process: child }: Server, next: () => Shot): Promise<Trace> {
-  const agent = new Agent({ keepAlive: true });
-  const shot = next();
-  const fresh = {
-    ...shot,
-    headers: { ...shot.headers, "idempotency-key": `trace-${process.pid}` },
-  };
+async function traceProduct(
+  { port, process: child }: Server,
+  next: () => Shot,
+): Promise<{ load: Measured; trace: Trace }> {
   child.send("begin");
-  await post(agent, port, { ...fresh, body: JSON.stringify({ value: 900_000, source: "device" }) });
+  await once(child, "message");
+  const load = await shoot(port, next, TRACED);
   child.send("end");
   const [{ trace }] = (await once(child, "message")) as [{ trace: Trace }];
-  agent.destroy();
-  return trace;
-}
-
-function summary(rounds: Rounds) {
-  const median = (values: number[]) =>
-    values.sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? 0;
-  const of = (name: ServerName) => ({
-    rate: median(rounds[name].map(({ rate }) => rate)),
-    p50Ms: median(rounds[name].map(({ p50Ms }) => p50Ms)),
-    p99Ms: median(rounds[name].map(({ p99Ms }) => p99Ms)),
-    failed: rounds[name].reduce((sum, { failed }) => sum + failed, 0),
-  });
-  const [bare, guarded, product] = [of("bare"), of("guarded"), of("product")];
-  return {
-    ...{ bare, guarded, product },
-    toBare: product.rate / bare.rate,
-    toGuarded: product.rate / guarded.rate,
-    p99ToP50: product.p99Ms / product.p50Ms,
-  };
-}
-
-/** One fit with five quantiles and one probability, beside 2,000 calls of Math.exp in the same run. */
-function forecastCost(): { microseconds: number; toExp: number } {
-  const readings = Array.from({ length: 15 }, (_, n) => ({ day: 20_000 + n * 14, km: n * 200 }));
-  const forecast = () => {
-    const law = fitDistance({
-      kind: "motorcycle",
-      readings,
-      asOf: 20_220,
-      layUps: [],
-      south: false,
-    });
-    law?.daysReached(4000, [0.1, 0.25, 0.5, 0.75, 0.9]);
-    law?.reachedBy(4000, 20_241);
-  };
-  let sink = 0;
-  const exps = () => {
-    for (let n = 0; n < 2000; n += 1) sink += Math.exp(-n / 1000);
-  };
-  const time = (work: () => void, times: number) => {
-    for (let n = 0; n < times / 4; n += 1) work();
-    const started = performance.now();
-    for (let n = 0; n < times; n += 1) work();
-    return ((performance.now() - started) * 1000) / times;
-  };
-  const microseconds = time(forecast, 4000);
-  const toExp = microseconds / time(exps, 4000);
-  return { microseconds, toExp: sink === 0 ? Number.NaN : toExp };
-}
-
-type Result = ReturnType<typeof summary> & {
-  waits: number;
-  trace: Trace;
-  forecast: ReturnType<typeof forecastCost>;
-};
-
-function report(result: Result): void {
-  const line = (name: string, { rate, p50Ms, p99Ms, failed }: Measured) =>
-    console.log(
-      `${name.padEnd(46)} ${rate.toFixed(0).padStart(6)}/s   p50 ${p50Ms.toFixed(2)} ms   p99 ${p99Ms.toFixed(2)} ms   failed ${failed}`,
-    );
-  console.log("");
-  line("bare Fastify, one insert", result.bare);
-  line("the same with key, zod, row-level security", result.guarded);
-  line("posting a reading, everything included", result.product);
-  console.log("");
-  console.log(`to bare      ${result.toBare.toFixed(3)}   goal 0.15`);
-  console.log(`to guarded   ${result.toGuarded.toFixed(3)}   goal 0.25`);
-  console.log(`p99 to p50   ${result.p99ToP50.toFixed(1)}     goal under 4`);
-  console.log(
-    `waits        ${result.waits}       goal 3, in ${result.trace.statements.length} statements:`,
-  );
-  for (const { name, ms } of result.trace.statements) {
-    console.log(`  ${ms.toFixed(2).padStart(7)} ms  ${name.replaceAll("\n", " ")}`);
-  }
-  const { microseconds, toExp } = result.forecast;
-  console.log(
-    `one forecast ${microseconds.toFixed(1)} us, ${toExp.toFixed(2)} of 2,000 calls of Math.exp (goal 1)`,
-  );
+  return { load, trace };
 }

@@ -14,12 +14,13 @@ export interface PoolSettings {
   onBroken(error: Error): void;
 }
 
-/** One pool for pg and Prisma. Sessions are pinned to UTC; Prisma would store instants wrong otherwise. */
+/** One pool for pg and Prisma, whose clients send statements without awaiting the one before. Sessions are pinned to UTC; Prisma would store instants wrong otherwise. */
 export function connect(appUrl: string, settings: PoolSettings): Connections {
   const pool = new pg.Pool({
     connectionString: appUrl,
     max: settings.connections,
     connectionTimeoutMillis: 5_000,
+    pipeline: true,
     options: "-c timezone=UTC -c plan_cache_mode=force_generic_plan",
   });
   pool.on("error", settings.onBroken);

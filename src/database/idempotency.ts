@@ -57,5 +57,5 @@ interface KeptRow {
 
 async function keep(sql: Sql, { scope, key }: Key, answer: StoredAnswer): Promise<void> {
   const { status, headers, body } = answer;
-  await sql.query("keep-answer", KEEP, [scope, key, status, JSON.stringify(headers), body]);
+  await sql.send("keep-answer", KEEP, [scope, key, status, JSON.stringify(headers), body]);
 }

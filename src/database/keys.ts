@@ -1,7 +1,6 @@
-import pg from "pg";
 import type { ApiKey, Role } from "../application/records.ts";
 import type { Connections } from "./client.ts";
-import { scopedTo } from "./outbox.ts";
+import { clientStatement } from "./client-transaction.ts";
 
 /** A key as authentication needs it, with the account that it opens. */
 export interface PresentedKey {
@@ -23,22 +22,14 @@ const FIND = `select k.account_id as "accountId", k.id as "keyId", k.secret_hash
   from api_key k left join member m on m.account_id = k.account_id and m.id = k.member_id
   where k.public_id = $1::text`;
 
-/**
- * The key with that public id, before it is known whose it is; null when there is none. Both
- * statements travel as one message, which the server runs as one transaction: each request waits
- * for this once.
- * @throws RangeError for a public id that no key of ours can have
- */
+/** The key with that public id, before it is known whose it is; null when there is none. */
 export async function findPresentedKey(
   { pool }: Connections,
   publicId: string,
 ): Promise<PresentedKey | null> {
-  if (!/^[0-9A-Za-z]{1,64}$/.test(publicId)) throw new RangeError("not the public id of a key");
-  const name = pg.escapeLiteral(publicId);
-  const scope = `select set_config('forewheel.key', ${name}, true)`;
-  const answers = await pool.query(`${scope}; ${FIND.replace("$1::text", name)}`);
-  const [, found] = answers as unknown as pg.QueryResult<PresentedKey>[];
-  return found?.rows[0] ?? null;
+  const statement = { name: "find-key", text: FIND, values: [publicId] };
+  const rows = await clientStatement<PresentedKey>(pool, { "forewheel.key": publicId }, statement);
+  return rows[0] ?? null;
 }
 
 const USED = `update api_key set last_used_at = $2::timestamptz
@@ -58,8 +49,8 @@ export function keyMarker({ pool }: Connections, onError: (error: Error) => void
     if (at - (marked.get(keyId) ?? 0) < MARKED_EVERY_MS) return;
     if (marked.size >= 10_000) marked.clear();
     marked.set(keyId, at);
-    scopedTo(pool, "forewheel.account", accountId, (sql) =>
-      sql.query("key-used", USED, [keyId, new Date(at).toISOString()]),
-    ).catch(onError);
+    const values = [keyId, new Date(at).toISOString()];
+    const statement = { name: "key-used", text: USED, values };
+    clientStatement(pool, { "forewheel.account": accountId }, statement).catch(onError);
   };
 }

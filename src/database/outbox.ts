@@ -1,7 +1,8 @@
 import type { Claimed, Outbox } from "../application/ports.ts";
 import type { Connections } from "./client.ts";
+import { clientTransaction } from "./client-transaction.ts";
 import { KEPT_HOURS } from "./idempotency.ts";
-import { type Sql, sqlOfClient } from "./sql.ts";
+import type { Sql } from "./sql.ts";
 
 /** Reminders taken in one sweep; the next one follows at once while there are more. */
 const GATHERED = 1000;
@@ -82,7 +83,7 @@ const OLDEST = `select coalesce(max(extract(epoch from $1::timestamptz - m.next_
 
 export function outboxOn({ pool }: Connections): Outbox {
   const across = <T>(work: (sql: Sql) => Promise<T>): Promise<T> =>
-    scopedTo(pool, "forewheel.scope", "worker", work);
+    clientTransaction(pool, { "forewheel.scope": "worker" }, work);
   return {
     async time() {
       const { rows } = await pool.query<{ now: number }>(
@@ -131,29 +132,4 @@ export function outboxOn({ pool }: Connections): Outbox {
 
 function iso(instant: number): string {
   return new Date(instant).toISOString();
-}
-
-/** One transaction with one setting, which decides what row-level security lets it see. */
-export async function scopedTo<T>(
-  pool: Connections["pool"],
-  setting: "forewheel.scope" | "forewheel.account",
-  value: string,
-  work: (sql: Sql) => Promise<T>,
-): Promise<T> {
-  const client = await pool.connect();
-  let broken: Error | undefined;
-  try {
-    await client.query("begin");
-    await client.query("select set_config($1, $2, true)", [setting, value]);
-    const result = await work(sqlOfClient(client));
-    await client.query("commit");
-    return result;
-  } catch (error) {
-    await client.query("rollback").catch((failed: Error) => {
-      broken = failed;
-    });
-    throw error;
-  } finally {
-    client.release(broken);
-  }
 }

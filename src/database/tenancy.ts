@@ -1,11 +1,11 @@
-import pg, { type PoolClient } from "pg";
 import type { Database } from "../application/ports.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import type { Connections } from "./client.ts";
+import { clientTransaction } from "./client-transaction.ts";
 import { sqlState } from "./errors.ts";
 import type { Prisma } from "./generated/client.ts";
 import { answerOnce } from "./idempotency.ts";
-import { type Sql, sqlOfClient, sqlOfPrisma } from "./sql.ts";
+import { type Sql, sqlOfPrisma } from "./sql.ts";
 import { machineStore, readingByExternalId, transactionOn } from "./transaction.ts";
 
 /** How long a request waits for another that holds the same row or repeats the same key. */
@@ -46,46 +46,25 @@ export function databaseOn({ pool, prisma }: Connections): Database {
           return answer;
         }),
       ),
-    onceForReading: (accountId, request, work) =>
-      retrying(() =>
-        onClient(pool, async (client) => {
-          const sql = sqlOfClient(client);
-          await client.query(`begin; ${SCOPE.replace("$1::text", pg.escapeLiteral(accountId))}`);
-          return answerOnce(sql, request, () =>
+    onceForReading: (accountId, request, work) => {
+      const settings = { "forewheel.account": accountId, lock_timeout: LOCK_WAIT };
+      return retrying(() =>
+        clientTransaction(pool, settings, (sql) =>
+          answerOnce(sql, request, () =>
             work({
               accountId,
               machine: machineStore(sql),
               readingByExternalId: (externalId) => readingByExternalId(sql, externalId),
             }),
-          );
-        }),
-      ),
+          ),
+        ),
+      );
+    },
   };
 }
 
 /** Where the answers to the operator's requests are kept: no account has this id. */
 const OPERATOR = "00000000-0000-0000-0000-000000000000";
-
-/** A transaction on pg's own client; the work opens it, with its scope in the same message. */
-async function onClient<T>(
-  pool: Connections["pool"],
-  work: (client: PoolClient) => Promise<T>,
-): Promise<T> {
-  const client = await pool.connect();
-  let broken: Error | undefined;
-  try {
-    const result = await work(client);
-    await client.query("commit");
-    return result;
-  } catch (error) {
-    await client.query("rollback").catch((failed: Error) => {
-      broken = failed;
-    });
-    throw error;
-  } finally {
-    client.release(broken);
-  }
-}
 
 /**
  * Two requests that write the same new thing at once: one loses on a unique index, tries again and

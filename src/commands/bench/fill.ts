@@ -45,7 +45,8 @@ export async function fill(connections: Connections, machines: number): Promise<
 }
 
 async function addMachine(deps: Deps, caller: Caller, now: number): Promise<string> {
-  return deps.database.asAccount(caller.accountId, async (tx) => {
+  const { accountId } = caller;
+  const vehicleId = await deps.database.asAccount(accountId, async (tx) => {
     const machine = {
       ...({ name: "Bench", kind: "motorcycle", meterUnit: "km", hoursMeter: false } as const),
       ...{ make: null, model: null, modelYear: null, registration: null, frameNumber: null },
@@ -58,11 +59,14 @@ async function addMachine(deps: Deps, caller: Caller, now: number): Promise<stri
       const points = task.points.map((point) => ({ ...point, id: v7() }));
       await addTask(tx, caller, vehicle.id, { ...task, points, statedWork: "never" }, deps);
     }
-    for (let n = 1; n <= READINGS; n += 1) {
-      const at = now - (READINGS - n + 1) * 14 * MS_PER_DAY;
-      const read = () => ({ value: n * 200, unit: "km" as const, at, source: "rider" as const });
-      await recordReading(tx, caller, vehicle.id, read, {}, deps);
-    }
     return vehicle.id;
   });
+  for (let n = 1; n <= READINGS; n += 1) {
+    const at = now - (READINGS - n + 1) * 14 * MS_PER_DAY;
+    const read = () => ({ value: n * 200, unit: "km" as const, at, source: "rider" as const });
+    await deps.database.onceForReading(accountId, null, (tx) =>
+      recordReading(tx, caller, vehicleId, read, {}, deps),
+    );
+  }
+  return vehicleId;
 }

@@ -13,6 +13,7 @@ export interface Measured {
   p99Ms: number;
   /** Answers that were no 2xx. */
   failed: number;
+  answers: number;
 }
 
 /** Posts as fast as so many connections allow, one request after another on each. */
@@ -39,10 +40,16 @@ export async function shoot(
   agent.destroy();
   times.sort((a, b) => a - b);
   const at = (share: number) => times[Math.floor((times.length - 1) * share)] ?? Number.NaN;
-  return { rate: times.length / lasted, p50Ms: at(0.5), p99Ms: at(0.99), failed };
+  return {
+    rate: times.length / lasted,
+    p50Ms: at(0.5),
+    p99Ms: at(0.99),
+    failed,
+    answers: times.length,
+  };
 }
 
-export function post(agent: Agent, port: number, { path, headers, body }: Shot): Promise<number> {
+function post(agent: Agent, port: number, { path, headers, body }: Shot): Promise<number> {
   return new Promise((resolve, reject) => {
     const sent = request(
       {

@@ -1,6 +1,7 @@
 import type { AddressInfo } from "node:net";
 import Fastify, { type FastifyInstance } from "fastify";
 import { type Connections, connect } from "../../database/client.ts";
+import { clientStatement } from "../../database/client-transaction.ts";
 import { findPresentedKey } from "../../database/keys.ts";
 import { parseApiKey, secretMatches } from "../../http/api-key.ts";
 import { readingBody } from "../../http/schemas/reading.ts";
@@ -48,7 +49,7 @@ function bare({ pool }: Connections): FastifyInstance {
   return app;
 }
 
-/** The same with key, zod in and out, and forced row-level security in a transaction. */
+/** The same with key, zod in and out, and forced row-level security in a transaction: two waits. */
 function guarded(connections: Connections): FastifyInstance {
   const app = Fastify();
   app.post("/*", async (request, reply) => {
@@ -57,13 +58,9 @@ function guarded(connections: Connections): FastifyInstance {
     const key = parsed && (await findPresentedKey(connections, parsed.publicId));
     if (!key || !secretMatches(parsed.secret, key.secretHash)) return reply.code(401).send();
     const body = readingBody.parse(request.body);
-    const client = await connections.pool.connect();
-    await client.query("begin");
-    await client.query("select set_config('forewheel.account', $1, true)", [key.accountId]);
     const values = [key.accountId, new Date(), body.value];
-    await client.query({ name: "bench-insert", text: INSERT, values });
-    await client.query("commit");
-    client.release();
+    const statement = { name: "bench-insert", text: INSERT, values };
+    await clientStatement(connections.pool, { "forewheel.account": key.accountId }, statement);
     return reply.code(201).send(readingBody.pick({ value: true }).parse({ value: body.value }));
   });
   return app;

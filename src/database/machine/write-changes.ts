@@ -46,7 +46,7 @@ export async function writeChanges(sql: Sql, changes: MachineChanges, at: number
   const { readings, remindersAdded, remindersMoved, remindersCancelled, events } = changes;
   const parts = [readings, remindersAdded, remindersMoved, remindersCancelled, events];
   if (!changes.replan && parts.every((rows) => rows === undefined || rows.length === 0)) return;
-  await sql.query("write-changes", WRITE, [
+  await sql.send("write-changes", WRITE, [
     ...parts.map((rows) => toJson(rows ?? [])),
     new Date(at).toISOString(),
     changes.replan ? new Date(changes.replan.at).toISOString() : null,
