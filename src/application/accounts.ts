@@ -45,17 +45,14 @@ export async function createAccount(
     emailSuppressed: null,
     unsubscribedAt: null,
   });
-  const made = await tx.keys.insert({
-    ...fresh(deps, now),
-    ...key,
+  const first: KeyInput = {
     name: "First key",
     scopes: ["read", "readings:write", "write", "admin"],
     memberId: null,
     vehicleIds: null,
     expiresAt: null,
-    revokedAt: null,
-    lastUsedAt: null,
-  });
+  };
+  const made = await insertKey(tx, first, key, now, deps);
   return { account, owner, key: made };
 }
 
@@ -81,13 +78,7 @@ export async function addKey(
     throw refuseField("#/expiresAt", "must lie in the future");
   }
   const now = await accountTime(tx, deps);
-  const made = await tx.keys.insert({
-    ...fresh(deps, now),
-    ...input,
-    ...key,
-    revokedAt: null,
-    lastUsedAt: null,
-  });
+  const made = await insertKey(tx, input, key, now, deps);
   await note(tx, deps, now, "key.added", made.id);
   return made;
 }
@@ -116,13 +107,8 @@ export async function rotateKey(
     updatedAt: now,
   });
   const { name, scopes, memberId, vehicleIds, expiresAt } = old;
-  const made = await tx.keys.insert({
-    ...fresh(deps, now),
-    ...{ name, scopes, memberId, vehicleIds, expiresAt },
-    ...key,
-    revokedAt: null,
-    lastUsedAt: null,
-  });
+  const rights = { name, scopes, memberId, vehicleIds, expiresAt };
+  const made = await insertKey(tx, rights, key, now, deps);
   await note(tx, deps, now, "key.rotated", made.id);
   return made;
 }
@@ -144,6 +130,17 @@ export async function revokeKey(
     updatedAt: now,
   });
   await note(tx, deps, now, "key.revoked", id);
+}
+
+function insertKey(
+  tx: Transaction,
+  input: KeyInput,
+  key: MadeKey,
+  now: Instant,
+  deps: Deps,
+): Promise<StoredKey> {
+  const unused = { revokedAt: null, lastUsedAt: null };
+  return tx.keys.insert({ ...fresh(deps, now), ...input, ...key, ...unused });
 }
 
 async function requireBounds(tx: Transaction, caller: Caller, input: KeyInput): Promise<void> {

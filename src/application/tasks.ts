@@ -1,14 +1,20 @@
-import { type ExpectedVersion, requireVersion } from "../domain/failure/expected-version.ts";
+import type { ExpectedVersion } from "../domain/failure/expected-version.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import { type Caller, requireVehicle } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
 import { findOfVehicle, writtenOrRefuse } from "./find-or-refuse.ts";
-import type { AssessedTask } from "./machine/assess.ts";
+import type { Assessed, AssessedTask } from "./machine/assess.ts";
 import { refreshMachine } from "./machine/refresh.ts";
 import type { Transaction } from "./ports.ts";
 import type { Task } from "./records.ts";
 
 export type TaskInput = Omit<Task, "id" | "version" | "createdAt" | "updatedAt" | "vehicleId">;
+
+/** A task as it stands after the change, and its machine. */
+export interface ChangedTask {
+  assessed: AssessedTask;
+  machine: Assessed;
+}
 
 /** Adds a task to a machine's schedule and plans its reminders. */
 export async function addTask(
@@ -17,7 +23,7 @@ export async function addTask(
   vehicleId: string,
   input: TaskInput,
   deps: Deps,
-): Promise<AssessedTask> {
+): Promise<ChangedTask> {
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
   const now = await accountTime(tx, deps);
   const task = await tx.tasks.insert({ ...fresh(deps, now), vehicleId, ...input });
@@ -32,7 +38,7 @@ export async function changeTask(
   expected: ExpectedVersion,
   patch: (task: Task) => TaskInput,
   deps: Deps,
-): Promise<AssessedTask> {
+): Promise<ChangedTask> {
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
   const task = await findOfVehicle(tx.tasks, vehicleId, id, "task", expected);
   const now = await accountTime(tx, deps);
@@ -54,11 +60,10 @@ export async function removeTask(
 ): Promise<void> {
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
   const task = await findOfVehicle(tx.tasks, vehicleId, id, "task", expected);
-  requireVersion(expected, task.version, "task");
   if (!(await tx.tasks.remove(id, task.version))) {
     throw new Refusal({ kind: "preconditionFailed", resource: "task" });
   }
-  await afterRemoval(tx, task, deps, await accountTime(tx, deps));
+  await noteChange(tx, task, deps, await accountTime(tx, deps));
 }
 
 async function afterChange(
@@ -66,15 +71,15 @@ async function afterChange(
   task: Task,
   deps: Deps,
   now: number,
-): Promise<AssessedTask> {
-  await afterRemoval(tx, task, deps, now);
-  const { tasks } = await refreshMachine(tx, task.vehicleId, deps);
-  const assessed = tasks.find((one) => one.task.id === task.id);
+): Promise<ChangedTask> {
+  await noteChange(tx, task, deps, now);
+  const machine = await refreshMachine(tx, task.vehicleId, deps);
+  const assessed = machine.tasks.find((one) => one.task.id === task.id);
   if (!assessed) throw new Error(`Task ${task.id} vanished in its own transaction.`);
-  return assessed;
+  return { assessed, machine };
 }
 
-async function afterRemoval(tx: Transaction, task: Task, deps: Deps, now: number): Promise<void> {
+async function noteChange(tx: Transaction, task: Task, deps: Deps, now: number): Promise<void> {
   const subject = { resourceId: task.id, vehicleId: task.vehicleId };
   const event = eventOf(deps, now, "schedule.changed", subject, { taskId: task.id });
   await tx.machine.write({ events: [event] }, now);

@@ -7,7 +7,7 @@ import { addMember } from "../application/people.ts";
 import { recordReading } from "../application/readings/record-reading.ts";
 import { addTask } from "../application/tasks.ts";
 import { addVehicle } from "../application/vehicles.ts";
-import { logWork } from "../application/work/log-work.ts";
+import { logWork } from "../application/work-done/log-work.ts";
 import { apiConfig } from "../config.ts";
 import { type DemoMachine, MACHINES } from "../content/demo/machines.ts";
 import { DEMO_ACCOUNT, PEOPLE } from "../content/demo/people.ts";
@@ -136,7 +136,7 @@ async function addMachine(
     for (const task of machine.tasks) {
       const points = task.points.map((point) => ({ ...point, id: v7() }));
       const input = { ...task, points, statedWork: task.statedWork ?? ("never" as const) };
-      taskIds.set(task.title, (await addTask(tx, caller, vehicle.id, input, deps)).task.id);
+      taskIds.set(task.title, (await addTask(tx, caller, vehicle.id, input, deps)).assessed.task.id);
     }
     return { vehicleId: vehicle.id, taskIds };
   });

@@ -50,3 +50,8 @@ export function sqlOfPrisma(prisma: Prisma.TransactionClient): Sql {
     },
   };
 }
+
+/** Milliseconds since 1970-01-01 UTC; date_part is reckoned in doubles, extract in slow decimals. */
+export function inMs(column: string): string {
+  return `round(date_part('epoch', ${column}) * 1000)`;
+}

@@ -11,7 +11,7 @@ import { loadMachine, loadMachines } from "./machine/load-machine.ts";
 import { writeChanges } from "./machine/write-changes.ts";
 import { noteOutcome } from "./note-outcome.ts";
 import { decodeRow, encodeFields } from "./row.ts";
-import { type Sql, sqlOfPrisma } from "./sql.ts";
+import { inMs, type Sql, sqlOfPrisma } from "./sql.ts";
 
 /** The account's rows through a transaction that Prisma opened and `tenancy.ts` scoped. */
 export function transactionOn(prisma: Prisma.TransactionClient, accountId: string): Transaction {
@@ -66,12 +66,10 @@ export async function readingByExternalId(sql: Sql, externalId: string): Promise
   return rows[0]?.reading ?? null;
 }
 
-const MS = (column: string): string => `(extract(epoch from ${column}) * 1000)::float8`;
-
-const READING = `select jsonb_build_object('id', id, 'vehicleId', vehicle_id, 'meter', meter, 'at', ${MS("at")},
+const READING = `select jsonb_build_object('id', id, 'vehicleId', vehicle_id, 'meter', meter, 'at', ${inMs("at")},
     'value', value, 'unit', unit, 'total', total, 'status', status, 'confirmed', confirmed, 'reasons', reasons,
     'source', source, 'note', note, 'replacesId', replaces_id, 'workRecordId', work_record_id,
-    'externalId', external_id, 'version', version, 'createdAt', ${MS("created_at")}, 'updatedAt', ${MS("updated_at")}) as reading
+    'externalId', external_id, 'version', version, 'createdAt', ${inMs("created_at")}, 'updatedAt', ${inMs("updated_at")}) as reading
   from reading where account_id = current_account() and external_id = $1::text`;
 
 function accounts(prisma: Prisma.TransactionClient, accountId: string): Transaction["accounts"] {

@@ -1,6 +1,6 @@
 import type { z } from "zod";
 import type { WorkRecord } from "../application/records.ts";
-import type { WorkInput } from "../application/work/log-work.ts";
+import type { WorkInput } from "../application/work-done/log-work.ts";
 import { refuseField } from "../domain/failure/failure.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
 import type { Caller } from "./caller.ts";

@@ -1,23 +1,20 @@
 import type { Machine } from "../../application/ports.ts";
 import { taskOfRow } from "../collections/tasks.ts";
-import type { Sql } from "../sql.ts";
+import { inMs, type Sql } from "../sql.ts";
 
 /** Readings that estimates use of one meter: more than a weekly one over four years. */
 const READINGS_USED = 240;
 /** Settled reminders tell what was already said; none of an older occurrence matters after that. */
 const REMINDER_DAYS = 400;
 
-/** Milliseconds since 1970-01-01 UTC; date_part is reckoned in doubles, extract in slow decimals. */
-const MS = (column: string): string => `round(date_part('epoch', ${column}) * 1000)`;
-
 const STORED = (table: string): string =>
-  `'id', ${table}.id, 'version', ${table}.version, 'createdAt', ${MS(`${table}.created_at`)}, 'updatedAt', ${MS(`${table}.updated_at`)}`;
+  `'id', ${table}.id, 'version', ${table}.version, 'createdAt', ${inMs(`${table}.created_at`)}, 'updatedAt', ${inMs(`${table}.updated_at`)}`;
 
-const ACCOUNT = `json_build_object(${STORED("a")}, 'name', a.name, 'sandbox', a.sandbox, 'clock', ${MS("a.clock")})`;
+const ACCOUNT = `json_build_object(${STORED("a")}, 'name', a.name, 'sandbox', a.sandbox, 'clock', ${inMs("a.clock")})`;
 
 const MEMBER = `json_build_object(${STORED("m")}, 'name', m.name, 'email', m.email,
-  'emailConfirmedAt', ${MS("m.email_confirmed_at")}, 'emailSuppressed', m.email_suppressed,
-  'unsubscribedAt', ${MS("m.unsubscribed_at")}, 'role', m.role, 'locale', m.locale,
+  'emailConfirmedAt', ${inMs("m.email_confirmed_at")}, 'emailSuppressed', m.email_suppressed,
+  'unsubscribedAt', ${inMs("m.unsubscribed_at")}, 'role', m.role, 'locale', m.locale,
   'timeZone', m.time_zone, 'unit', m.unit, 'reminders', m.reminders, 'externalId', m.external_id)`;
 
 const VEHICLE = `json_build_object(${STORED("v")}, 'name', v.name, 'kind', v.kind,
@@ -28,7 +25,7 @@ const VEHICLE = `json_build_object(${STORED("v")}, 'name', v.name, 'kind', v.kin
   'disposedOn', v.disposed_on, 'offRoad', v.off_road, 'notes', v.notes, 'externalId', v.external_id)`;
 
 const METER_CHANGES = `(select coalesce(json_agg(json_build_object('id', c.id, 'meter', c.meter,
-    'at', ${MS("c.at")}, 'before', c.before, 'after', c.after) order by c.at), '[]')
+    'at', ${inMs("c.at")}, 'before', c.before, 'after', c.after) order by c.at), '[]')
   from meter_change c where c.account_id = v.account_id and c.vehicle_id = v.id)`;
 
 const LAY_UPS = `(select coalesce(json_agg(json_build_object('id', l.id, 'from', l.from_on,
@@ -36,10 +33,10 @@ const LAY_UPS = `(select coalesce(json_agg(json_build_object('id', l.id, 'from',
   from lay_up l where l.account_id = v.account_id and l.vehicle_id = v.id)`;
 
 const readingsOf = (meter: string): string => `(select coalesce(json_agg(json_build_object(
-    'id', r.id, 'meter', r.meter, 'at', ${MS("r.at")}, 'value', r.value, 'unit', r.unit, 'total', r.total,
+    'id', r.id, 'meter', r.meter, 'at', ${inMs("r.at")}, 'value', r.value, 'unit', r.unit, 'total', r.total,
     'status', r.status, 'confirmed', r.confirmed, 'reasons', r.reasons, 'source', r.source, 'note', r.note,
     'replacesId', r.replaces_id, 'workRecordId', r.work_record_id, 'externalId', r.external_id,
-    'version', r.version, 'createdAt', ${MS("r.created_at")}, 'updatedAt', ${MS("r.updated_at")})), '[]')
+    'version', r.version, 'createdAt', ${inMs("r.created_at")}, 'updatedAt', ${inMs("r.updated_at")})), '[]')
   from (select * from reading r where r.account_id = v.account_id and r.vehicle_id = v.id
           and r.meter = '${meter}' and r.status <> 'superseded'
         order by r.at desc, r.id desc limit ${READINGS_USED}) r)`;
@@ -50,7 +47,7 @@ const firstTotal = (
 ): string => `(select r.total from reading r where r.account_id = v.account_id
   and r.vehicle_id = v.id and r.meter = '${meter}' and r.status = 'accepted' order by r.at, r.id limit 1)`;
 
-const LOGGED = `(select json_build_object('recordId', w.id, 'on', w.done_on, 'at', ${MS("w.done_at")},
+const LOGGED = `(select json_build_object('recordId', w.id, 'on', w.done_on, 'at', ${inMs("w.done_at")},
     'distance', w.distance, 'hours', w.hours,
     'madeOn', (select max(part->>'madeOn') from jsonb_array_elements(w.parts) part))
   from work_task wt
@@ -71,10 +68,10 @@ const TASKS = `(select coalesce(json_agg(json_build_object(${STORED("t")}, 'vehi
 const REMINDERS = `(select coalesce(json_agg(json_build_object('id', r.id, 'version', r.version,
     'vehicleId', r.vehicle_id, 'taskId', r.task_id, 'memberId', r.member_id, 'key', r.key,
     'occurrence', r.occurrence, 'revision', r.revision, 'stage', r.stage,
-    'plannedFor', ${MS("r.planned_for")}, 'status', r.status, 'why', r.why,
+    'plannedFor', ${inMs("r.planned_for")}, 'status', r.status, 'why', r.why,
     'deferredUntilOn', r.deferred_until_on, 'deferredUntilDistance', r.deferred_until_distance,
     'expectedDay', r.expected_day, 'cancelledBy', r.cancelled_by, 'messageId', r.message_id,
-    'sentAt', ${MS("r.sent_at")}) order by r.id), '[]')
+    'sentAt', ${inMs("r.sent_at")}) order by r.id), '[]')
   from reminder r where r.account_id = v.account_id and r.vehicle_id = v.id
     and (r.status in ('planned', 'deferred')
       or r.planned_for > coalesce(a.clock, now()) - interval '${REMINDER_DAYS} days'))`;
@@ -83,7 +80,7 @@ const MACHINE = `json_build_object('account', ${ACCOUNT}, 'vehicle', ${VEHICLE},
   'meterChanges', ${METER_CHANGES}, 'layUps', ${LAY_UPS},
   'distanceReadings', ${readingsOf("distance")}, 'hoursReadings', ${readingsOf("hours")},
   'firstTotals', json_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}),
-  'tasks', ${TASKS}, 'reminders', ${REMINDERS}, 'replanAt', ${MS("v.replan_at")})`;
+  'tasks', ${TASKS}, 'reminders', ${REMINDERS}, 'replanAt', ${inMs("v.replan_at")})`;
 
 const FROM = `from vehicle v
   join account a on a.id = v.account_id

@@ -7,8 +7,8 @@ import {
 import type { FieldFault, LogWorkPageView } from "../../application/page-views.ts";
 import type { KnownTask } from "../../application/ports.ts";
 import type { StoredPoint } from "../../application/records.ts";
-import type { FindingInput } from "../../application/work/judge-findings.ts";
-import { logWork, type WorkInput } from "../../application/work/log-work.ts";
+import type { FindingInput } from "../../application/work-done/judge-findings.ts";
+import { logWork, type WorkInput } from "../../application/work-done/log-work.ts";
 import { isPlainDate } from "../../domain/calendar/plain-date.ts";
 import { measurementFault } from "../../domain/finding/measurement-fault.ts";
 import type { Measurement } from "../../domain/finding/point.ts";

@@ -1,6 +1,6 @@
 import { type Caller, rightOf } from "../../application/caller.ts";
 import type { Finding, WorkRecord } from "../../application/records.ts";
-import type { LoggedWorkAnswer } from "../../application/work/log-work.ts";
+import type { LoggedWorkAnswer } from "../../application/work-done/log-work.ts";
 import { present, shownDistance, shownInstant, shownStored } from "./shown.ts";
 import { shownNext } from "./task.ts";
 

@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { breathing } from "../../application/breathe.ts";
-import { judged } from "../../application/work/judge-findings.ts";
+import { judged } from "../../application/work-done/judge-findings.ts";
 import { type FieldFault, Refusal } from "../../domain/failure/failure.ts";
 import { measurementFault, pointFault } from "../../domain/finding/measurement-fault.ts";
 import type { Measurement, MeasuringPoint } from "../../domain/finding/point.ts";

@@ -50,12 +50,12 @@ const post = defineRoute({
     const { params, caller, deps, body } = call;
     return onceInAccount(call, async (tx) => {
       const input = taskInputOf(body, null, deps.ids);
-      const added = await addTask(tx, caller, params.vehicleId, input, deps);
+      const { assessed, machine } = await addTask(tx, caller, params.vehicleId, input, deps);
       return {
         status: 201,
-        location: `/v1/vehicles/${params.vehicleId}/tasks/${added.task.id}`,
-        body: shownTask(added, await assessedMachine(tx, caller, params.vehicleId, deps)),
-        version: added.task.version,
+        location: `/v1/vehicles/${params.vehicleId}/tasks/${assessed.task.id}`,
+        body: shownTask(assessed, machine),
+        version: assessed.task.version,
       };
     });
   },
@@ -140,9 +140,9 @@ const patch = defineRoute({
         const whole = applyPatch(taskBody, JSON.parse(JSON.stringify(writableTask(now))), body);
         return taskInputOf(whole, now, deps.ids);
       };
-      const written = await changeTask(tx, caller, vehicleId, taskId, ifMatch, change, deps);
-      const assessed = await assessedMachine(tx, caller, vehicleId, deps);
-      return { status: 200, body: shownTask(written, assessed), version: written.task.version };
+      const changed = await changeTask(tx, caller, vehicleId, taskId, ifMatch, change, deps);
+      const { assessed, machine } = changed;
+      return { status: 200, body: shownTask(assessed, machine), version: assessed.task.version };
     });
   },
 });

@@ -1,7 +1,7 @@
 import { requireVehicle } from "../../application/caller.ts";
 import { findOfVehicle } from "../../application/find-or-refuse.ts";
-import { logWork } from "../../application/work/log-work.ts";
-import { amendWork, voidWork } from "../../application/work/settle-work.ts";
+import { logWork } from "../../application/work-done/log-work.ts";
+import { amendWork, voidWork } from "../../application/work-done/settle-work.ts";
 import { exampleNext, exampleWork, exampleWorkBody } from "../example-task.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
 import { shownLogged, shownWork } from "../present/work-record.ts";
