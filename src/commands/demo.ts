@@ -136,7 +136,10 @@ async function addMachine(
     for (const task of machine.tasks) {
       const points = task.points.map((point) => ({ ...point, id: v7() }));
       const input = { ...task, points, statedWork: task.statedWork ?? ("never" as const) };
-      taskIds.set(task.title, (await addTask(tx, caller, vehicle.id, input, deps)).assessed.task.id);
+      taskIds.set(
+        task.title,
+        (await addTask(tx, caller, vehicle.id, input, deps)).assessed.task.id,
+      );
     }
     return { vehicleId: vehicle.id, taskIds };
   });
