@@ -1,4 +1,5 @@
 import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
+import type { DistanceUnit } from "../domain/units/distance.ts";
 import type {
   Account,
   ApiKey,
@@ -138,6 +139,13 @@ export type KnownTask = Task & { logged: LoggedWork | null };
 export type KnownReminder = Omit<Reminder, "createdAt" | "updatedAt">;
 
 /** One machine with all that its due points, forecast and reminders follow from. */
+/** Another machine of the account, as far as it lends its habits to a new one. */
+export interface FleetMachine {
+  unit: DistanceUnit;
+  /** Instants and totals of its newest accepted distance readings. */
+  readings: [at: Instant, total: number][];
+}
+
 export interface Machine {
   account: Account;
   vehicle: Vehicle;
@@ -148,6 +156,8 @@ export interface Machine {
   readings: KnownReading[];
   /** Totals of the earliest accepted reading of each meter. */
   firstTotals: Record<MeterName, number | null>;
+  /** Others of its kind in the account, for a machine with few readings; else none. */
+  fleet: FleetMachine[];
   tasks: KnownTask[];
   /** Those still to come, and of those settled the ones of the last 400 days. */
   reminders: KnownReminder[];

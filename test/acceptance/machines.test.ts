@@ -139,6 +139,31 @@ describe("machines of all sorts", () => {
     for (const { probability } of body.items) expect(probability).toBeGreaterThanOrEqual(0);
   });
 
+  test("a machine that is new in a fleet is expected to be used as the others are", async () => {
+    const hire = await sandbox(service, "2026-04-01T08:00:00Z");
+    const scooter = { name: "For hire", kind: "eScooter", meterUnit: "km" };
+    const made = async () => (await hire.post("/v1/vehicles", scooter)).body.id;
+    const perDay = async (id: string) => {
+      const { distance } = (await hire.get(`/v1/vehicles/${id}/forecast`)).body;
+      return distance.perDay.quantiles.find(({ p }: Json) => p === 0.5).value;
+    };
+    const first = await made();
+    await hire.post(`/v1/vehicles/${first}/readings`, { value: 3 });
+    const alone = await perDay(first);
+    for (let n = 0; n < 4; n += 1) {
+      const vehicleId = await made();
+      const readings = [1, 2, 3].map((month) => ({
+        vehicleId,
+        at: `2026-0${month}-01T10:00:00Z`,
+        value: 900 * (month - 1) + n,
+      }));
+      const batch = await hire.post("/v1/readings/batch", { readings });
+      expect(batch.status).toBe(200);
+    }
+    const lent = await perDay(first);
+    expect(lent).toBeGreaterThan(1.5 * alone);
+  });
+
   test("the drawing of a forecast is a drawing", async () => {
     const at = await machine({});
     await club.post(`${at}/readings`, { value: 10 });

@@ -1,32 +1,12 @@
-import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { breathing } from "../../src/application/breathe.ts";
 import { type ForecastCase, forecastCase } from "../../src/application/forecast-cases.ts";
 import { dateOfDay } from "../../src/domain/calendar/plain-date.ts";
 import { KM_PER_MI } from "../../src/domain/units/distance.ts";
-import type { VehicleKind } from "../../src/domain/usage/kind.ts";
+import { lawOfReference, REFERENCE_MACHINES } from "../support/reference-machines.ts";
 
 const DAY = 86_400_000;
 const TODAY = Date.UTC(2026, 4, 1);
-
-/** The simulated machines of the domain's own test, computed independently of this code. */
-const { cases } = JSON.parse(
-  readFileSync(new URL("../domain/forecast/forecast-cases.json", import.meta.url), "utf8"),
-) as {
-  cases: {
-    id: string;
-    input: {
-      readings: [number, number][];
-      asOf: number;
-      threshold: number;
-      kind: VehicleKind;
-      declaredAnnualKm: number | null;
-      layups: [number, number][];
-      south: boolean;
-    };
-    expected: { days: Record<string, number>; p21: number };
-  }[];
-};
 
 function machine(fields: Partial<ForecastCase> = {}): ForecastCase {
   return {
@@ -52,8 +32,8 @@ const dates = ({ targets: [first] }: Awaited<ReturnType<typeof forecast>>) =>
   first?.quantiles.map(({ at }) => at) ?? [];
 
 describe("a forecast with everything in the request", () => {
-  it.each(cases)("$id: dates and probability are the ones computed independently", async (one) => {
-    const { input, expected } = one;
+  it.each(REFERENCE_MACHINES)("$id: dates and probability are those of its law", async (one) => {
+    const { input } = one;
     const answer = await forecast({
       kind: input.kind,
       asOf: input.asOf * DAY,
@@ -64,13 +44,13 @@ describe("a forecast with everything in the request", () => {
       targets: [input.threshold],
     });
     expect(answer.held).toEqual([]);
-    [0.1, 0.5, 0.9].forEach((p, index) => {
-      const wanted = expected.days[`P${p * 100}`]!;
-      if (wanted > 18_262) return;
-      const days = dates(answer)[index]! / DAY - input.asOf;
-      expect(Math.abs(days - wanted)).toBeLessThanOrEqual(Math.max(0.05, Math.abs(wanted) / 1000));
+    const law = lawOfReference(one);
+    const days = law.daysReached(input.threshold, [0.1, 0.5, 0.9], 18_262);
+    dates(answer).forEach((at, index) => {
+      expect(at === null ? null : at / DAY).toBeCloseTo(days[index]!, 6);
     });
-    expect(answer.targets[0]!.within[0]!.probability).toBeCloseTo(expected.p21, 6);
+    const chance = law.reachedBy(input.threshold, input.asOf + 21);
+    expect(answer.targets[0]!.within[0]!.probability).toBeCloseTo(chance, 9);
   });
 
   it("tells the middle and both ends of today's meter, whatever was asked for besides", async () => {

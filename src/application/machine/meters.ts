@@ -5,7 +5,7 @@ import { fit as fitDistance } from "../../domain/forecast/fit.ts";
 import { fitHours } from "../../domain/forecast/hours.ts";
 import type { Law } from "../../domain/forecast/law.ts";
 import { convertDistance } from "../../domain/units/distance.ts";
-import type { KnownReading, Machine } from "../ports.ts";
+import type { FleetMachine, KnownReading, Machine } from "../ports.ts";
 import type { MeterName } from "../records.ts";
 
 /** One meter of a machine: what it is known to have run, and the law of what it runs. */
@@ -64,7 +64,15 @@ export function lawOf(
     ...lived,
     readings: readings.map(({ at, total }) => ({ day: dayOf(at), km: toKm(total) })),
     ...(declared !== null && { declaredKmPerYear: toKm(declared) }),
+    ...(machine.fleet.length > 0 && { fleet: machine.fleet.map(inKm) }),
   });
+}
+
+function inKm({ unit, readings }: FleetMachine) {
+  return readings.map(([at, total]) => ({
+    day: dayOf(at),
+    km: convertDistance(total, unit, "km"),
+  }));
 }
 
 /** What every law of the machine needs beside its readings. */

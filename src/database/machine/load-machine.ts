@@ -7,6 +7,11 @@ const READINGS_USED = 240;
 /** Settled reminders tell what was already said; none of an older occurrence matters after that. */
 const REMINDER_DAYS = 400;
 
+/** A machine with fewer distance readings is new: the fleet lends it its habits. */
+const FEW_READINGS = 12;
+const FLEET_MACHINES = 40;
+const FLEET_READINGS = 24;
+
 const STORED = (table: string): string =>
   `'id', ${table}.id, 'version', ${table}.version, 'createdAt', ${inMs(`${table}.created_at`)}, 'updatedAt', ${inMs(`${table}.updated_at`)}`;
 
@@ -47,6 +52,18 @@ const firstTotal = (
 ): string => `(select r.total from reading r where r.account_id = v.account_id
   and r.vehicle_id = v.id and r.meter = '${meter}' and r.status = 'accepted' order by r.at, r.id limit 1)`;
 
+const FLEET = `(case when (select count(*) from (select from reading r where r.account_id = v.account_id
+    and r.vehicle_id = v.id and r.meter = 'distance' and r.status = 'accepted' limit ${FEW_READINGS}) known)
+    < ${FEW_READINGS}
+  then (select coalesce(json_agg(json_build_object('unit', o.meter_unit, 'readings',
+      (select coalesce(json_agg(json_build_array(${inMs("r.at")}, r.total)), '[]')
+       from (select r.at, r.total from reading r where r.account_id = v.account_id and r.vehicle_id = o.id
+               and r.meter = 'distance' and r.status = 'accepted'
+             order by r.at desc, r.id desc limit ${FLEET_READINGS}) r))), '[]')
+    from (select o.id, o.meter_unit from vehicle o where o.account_id = v.account_id and o.kind = v.kind
+            and o.id <> v.id and o.disposed_on is null order by o.id limit ${FLEET_MACHINES}) o)
+  else '[]' end)`;
+
 const LOGGED = `(select json_build_object('recordId', w.id, 'on', w.done_on, 'at', ${inMs("w.done_at")},
     'distance', w.distance, 'hours', w.hours,
     'madeOn', (select max(part->>'madeOn') from jsonb_array_elements(w.parts) part))
@@ -79,7 +96,7 @@ const REMINDERS = `(select coalesce(json_agg(json_build_object('id', r.id, 'vers
 const MACHINE = `json_build_object('account', ${ACCOUNT}, 'vehicle', ${VEHICLE}, 'responsible', ${MEMBER},
   'meterChanges', ${METER_CHANGES}, 'layUps', ${LAY_UPS},
   'distanceReadings', ${readingsOf("distance")}, 'hoursReadings', ${readingsOf("hours")},
-  'firstTotals', json_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}),
+  'firstTotals', json_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}), 'fleet', ${FLEET},
   'tasks', ${TASKS}, 'reminders', ${REMINDERS}, 'replanAt', ${inMs("v.replan_at")})`;
 
 const FROM = `from vehicle v

@@ -3,6 +3,7 @@ import type { LayUpDays } from "../usage/lay-up.ts";
 import { lastPoint, type Point, type Track } from "../usage/track.ts";
 import { distanceQuantile } from "./distance-quantile.ts";
 import {
+  type LongRunRates,
   type Mixture,
   meanBetween,
   mixtureOf,
@@ -82,9 +83,11 @@ export interface Machine {
   readonly track: Track;
   readonly layUps: readonly LayUpDays[];
   readonly clock: Clock;
-  readonly rates: { readonly r2: number; readonly r3: number };
+  readonly rates: LongRunRates;
   readonly spread: Spread;
   readonly parkedEvidence: ParkedEvidence;
+  /** How far its posts follow the distance, 0 to 1. */
+  readonly followsDistance: number;
 }
 
 /** The law of a machine at a moment not before its last reading; `goesOn` sets P(parked) to 0. */
@@ -112,8 +115,13 @@ class MachineLaw implements Law {
     this.#lastClock = machine.clock.at(this.last.day);
     this.#silence = machine.clock.at(asOf) - this.#lastClock;
     this.parked = goesOn ? 0 : parkedAfter(this.#silence, machine.parkedEvidence);
-    const { spread, rates, parkedEvidence } = machine;
-    this.#mixture = mixtureOf(spread, rates, this.parked, this.#silence, parkedEvidence.gap);
+    const { spread, rates, parkedEvidence, followsDistance } = machine;
+    this.#mixture = mixtureOf(spread, rates, {
+      parked: this.parked,
+      clockDays: this.#silence,
+      gap: parkedEvidence.gap,
+      standing: goesOn ? 0 : followsDistance,
+    });
   }
 
   reachedBy(km: number, day: number): number {

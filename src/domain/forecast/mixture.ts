@@ -1,9 +1,10 @@
 import { lomaxQuantile } from "./lomax.ts";
 
-/** Share of a rider who goes on that keeps to this season's habit; the rest goes back to the long-run rate. */
+/**
+ * Of the riders who go on and do not keep to their average of all time, the share that keeps to this
+ * season's habit; the others go back to the long-run rate.
+ */
 const SEASON_SHARE = 0.45;
-/** Clock days in which "now" fades into the long run. */
-const FADING = 65;
 /** Shape of the remaining wait of a parked machine. */
 const WAIT_SHAPE = 1.5;
 /** Scale of that wait at no silence, clock days, and its growth per clock day of silence. */
@@ -30,15 +31,21 @@ export interface Spread {
   readonly scatter: number;
   /** Shift of the centre, in units of the spread. */
   readonly shift: number;
+  /** Clock days in which the rate of now fades into that of the component. */
+  readonly fading: number;
 }
 
+/** Ways of going on: three for a rider who rides, four for one who takes it up again after a wait. */
+const RIDING = 3;
+const COMPONENTS = RIDING + WAITS.length;
+
 /**
- * Six ways in which it may go on: two for a rider who rides, four for one who is parked and takes it
- * up again after a wait. Column arrays, since evaluating them is the whole cost of a forecast.
+ * The ways in which it may go on, with what they have in common. Column arrays, since evaluating them
+ * is the whole cost of a forecast.
  */
 export interface Mixture {
   readonly spread: Spread;
-  /** Probability of each component; the six add up to 1. */
+  /** Probability of each component; they add up to 1. */
   readonly weight: Float64Array;
   /** Clock days after the last reading until it moves. */
   readonly delay: Float64Array;
@@ -46,28 +53,46 @@ export interface Mixture {
   readonly rate: Float64Array;
 }
 
-/**
- * @param parked P(parked)
- * @param silence clock days since the last reading
- * @param gap usual gap between readings, clock days: a parked machine is taken to have moved that long
- */
+/** What has been heard of a machine since its last reading: nothing. */
+export interface Silence {
+  /** P(parked). */
+  readonly parked: number;
+  /** Clock days since the last reading. */
+  readonly clockDays: number;
+  /** Usual gap between readings, clock days: a parked machine is taken to have moved that long. */
+  readonly gap: number;
+  /** Share of the silence beyond a gap in which a machine that is ridden has not moved either. */
+  readonly standing: number;
+}
+
+/** Rates that a machine may settle to, km per clock day. */
+export interface LongRunRates {
+  /** This season's habit. */
+  readonly r2: number;
+  /** What it tends to go back to. */
+  readonly r3: number;
+  /** Its average of all time, with the share of riders who keep to it. */
+  readonly ever: number;
+  readonly everShare: number;
+}
+
 export function mixtureOf(
   spread: Spread,
-  rates: { readonly r2: number; readonly r3: number },
-  parked: number,
-  silence: number,
-  gap: number,
+  { r2, r3, ever, everShare }: LongRunRates,
+  { parked, clockDays, gap, standing }: Silence,
 ): Mixture {
-  const { r2, r3 } = rates;
-  const stopped = Math.max(0, silence - gap);
-  const scale = WAIT_SCALE + WAIT_GROWTH * silence;
-  const weight = new Float64Array(6).fill(parked / 4);
-  const delay = new Float64Array(6);
-  const rate = new Float64Array(6).fill(r3);
-  weight[0] = SEASON_SHARE * (1 - parked);
-  weight[1] = (1 - SEASON_SHARE) * (1 - parked);
+  const beyond = Math.max(0, clockDays - gap);
+  const scale = WAIT_SCALE + WAIT_GROWTH * clockDays;
+  const weight = new Float64Array(COMPONENTS).fill(parked / WAITS.length);
+  const delay = new Float64Array(COMPONENTS).fill(standing * beyond);
+  const rate = new Float64Array(COMPONENTS).fill(r3);
+  const others = (1 - everShare) * (1 - parked);
+  weight[0] = SEASON_SHARE * others;
+  weight[1] = (1 - SEASON_SHARE) * others;
+  weight[2] = everShare * (1 - parked);
   rate[0] = r2;
-  for (let j = 0; j < 4; j++) delay[j + 2] = stopped + scale * (WAITS[j] ?? 0);
+  rate[2] = ever;
+  for (let j = 0; j < WAITS.length; j++) delay[RIDING + j] = beyond + scale * (WAITS[j] ?? 0);
   return { spread, weight, delay, rate };
 }
 
@@ -76,8 +101,8 @@ export function mixtureOf(
  * `rate`. Increasing, because both are positive; never below the slower of the two times the time,
  * which rounding could otherwise undercut in the first moments.
  */
-export function expectedDistance(r1: number, rate: number, time: number): number {
-  const faded = rate * time + (r1 - rate) * FADING * (1 - Math.exp(-time / FADING));
+export function expectedDistance({ r1, fading }: Spread, rate: number, time: number): number {
+  const faded = rate * time + (r1 - rate) * fading * (1 - Math.exp(-time / fading));
   return Math.max(faded, Math.min(r1, rate) * time);
 }
 
@@ -107,11 +132,11 @@ export function logistic(z: number): number {
 export function movedWithin(mixture: Mixture, time: number, left: number): number {
   const { spread, weight, delay, rate } = mixture;
   let sum = 0;
-  for (let j = 0; j < 6; j++) {
+  for (let j = 0; j < COMPONENTS; j++) {
     const moving = time - (delay[j] as number);
     if (moving > 0) {
       const k = rate[j] as number;
-      sum += (weight[j] as number) * share(spread, expectedDistance(spread.r1, k, moving), k, left);
+      sum += (weight[j] as number) * share(spread, expectedDistance(spread, k, moving), k, left);
     }
   }
   return sum;
@@ -124,7 +149,7 @@ export function movedWithin(mixture: Mixture, time: number, left: number): numbe
 export function movedBetween(mixture: Mixture, from: number, to: number, left: number): number {
   const { spread, weight, rate } = mixture;
   let sum = 0;
-  for (let j = 0; j < 6; j++) {
+  for (let j = 0; j < COMPONENTS; j++) {
     const expected = expectedBetween(mixture, j, from, to);
     if (expected > 0) {
       sum += (weight[j] as number) * share(spread, expected, rate[j] as number, left);
@@ -136,7 +161,7 @@ export function movedBetween(mixture: Mixture, from: number, to: number, left: n
 /** Expected distance (km) between two moments, over all components. */
 export function meanBetween(mixture: Mixture, from: number, to: number): number {
   let sum = 0;
-  for (let j = 0; j < 6; j++) {
+  for (let j = 0; j < COMPONENTS; j++) {
     sum += (mixture.weight[j] as number) * expectedBetween(mixture, j, from, to);
   }
   return sum;
@@ -145,7 +170,7 @@ export function meanBetween(mixture: Mixture, from: number, to: number): number 
 /** Upper bound of the chance that anything at all is ridden between two moments. */
 export function movingUntil(mixture: Mixture, to: number): number {
   let sum = 0;
-  for (let j = 0; j < 6; j++) {
+  for (let j = 0; j < COMPONENTS; j++) {
     if ((mixture.delay[j] as number) < to) sum += mixture.weight[j] as number;
   }
   return sum;
@@ -157,6 +182,6 @@ function expectedBetween(mixture: Mixture, j: number, from: number, to: number):
   const until = to - (delay[j] as number);
   if (until <= 0) return 0;
   const since = from - (delay[j] as number);
-  const before = since > 0 ? expectedDistance(spread.r1, k, since) : 0;
-  return expectedDistance(spread.r1, k, until) - before;
+  const before = since > 0 ? expectedDistance(spread, k, since) : 0;
+  return expectedDistance(spread, k, until) - before;
 }

@@ -1,7 +1,5 @@
 /** Silence is measured in usual gaps stretched by this. */
 const GAP_STRETCH = 1.3;
-/** How strongly scatter raises the odds: steady machines are seldom parked. */
-const SCATTER_POWER = 0.6;
 const LEAST_SCATTER = 0.05;
 const MOST_SCATTER = 2;
 /** Silence alone never proves that a machine is parked. */
@@ -13,6 +11,8 @@ export interface ParkedEvidence {
   readonly odds: number;
   /** Scatter of this machine over the scatter expected of its kind. */
   readonly relativeScatter: number;
+  /** Power of it by which it scales the odds. */
+  readonly scatterPower: number;
   /** Usual gap between readings, clock days. */
   readonly gap: number;
   /** Upper bound while fewer than three readings are known, else 1. */
@@ -27,6 +27,6 @@ export interface ParkedEvidence {
 export function parkedAfter(silence: number, evidence: ParkedEvidence): number {
   const scatter = Math.min(MOST_SCATTER, Math.max(LEAST_SCATTER, evidence.relativeScatter));
   const x = silence / (GAP_STRETCH * evidence.gap);
-  const odds = evidence.odds * scatter ** SCATTER_POWER * (1 + x * x);
+  const odds = evidence.odds * scatter ** evidence.scatterPower * (1 + x * x);
   return Math.min(odds / (1 + odds), MOST, evidence.most);
 }

@@ -18,8 +18,13 @@ export interface Habit {
   readonly seasonHalfLife: number;
   /** Half-life of the rate that the machine tends to go back to, calendar days. */
   readonly longHalfLife: number;
-  /** Clock days of evidence that the yearly distance of the kind weighs. */
+  /** Clock days of evidence that the expected rate weighs against what was ridden of late. */
   readonly priorDays: number;
+  /**
+   * Clock days that the kind's rate weighs in that expectation against all that the machine has
+   * ever been ridden; null where the kind alone is expected.
+   */
+  readonly kindDays: number | null;
   /** Scatter expected before any interval was seen, in days; large means irregular. */
   readonly scatter: number;
 }
@@ -27,18 +32,20 @@ export interface Habit {
 const FOUR_WHEELS: Habit = {
   seasonDays: 300,
   now: null,
-  seasonHalfLife: 220,
-  longHalfLife: 110,
+  seasonHalfLife: 300,
+  longHalfLife: 150,
   priorDays: 100,
+  kindDays: 300,
   scatter: 10,
 };
 
 const OTHERS: Habit = {
   seasonDays: 1200,
-  now: { halfLife: 8, priorDays: 3 },
+  now: { halfLife: 8, priorDays: 5 },
   seasonHalfLife: 120,
   longHalfLife: 25,
-  priorDays: 50,
+  priorDays: 60,
+  kindDays: 1000,
   scatter: 40,
 };
 

@@ -1,7 +1,6 @@
+import { averageRate } from "./average-rate.ts";
 import type { Ridden } from "./interval-ridden.ts";
 
-/** Clock days that the prior rate weighs in the average against which scatter is measured. */
-const AVERAGE_PRIOR_DAYS = 30;
 /** Intervals that the expected scatter weighs. Less than one: a machine shows its own character soon. */
 const SCATTER_PRIOR_INTERVALS = 0.4;
 /** Shorter intervals are ruled by rounding and by the time of day. */
@@ -15,13 +14,7 @@ const SHORTEST = 1;
  * @param expected B0 of the kind
  */
 export function scatterOf(ridden: readonly Ridden[], prior: number, expected: number): number {
-  let km = AVERAGE_PRIOR_DAYS * prior;
-  let days = AVERAGE_PRIOR_DAYS;
-  for (const interval of ridden) {
-    km += interval.km;
-    days += interval.clockDays;
-  }
-  const average = km / days;
+  const average = averageRate(ridden, prior);
   let sum = SCATTER_PRIOR_INTERVALS * expected;
   let count = SCATTER_PRIOR_INTERVALS;
   for (const interval of ridden) {

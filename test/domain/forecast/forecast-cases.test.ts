@@ -1,49 +1,27 @@
-import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
+import { firstCharacterOf } from "../../../src/commands/backtest/first-recipe.ts";
 import { fit as lawFrom } from "../../../src/domain/forecast/fit.ts";
-import type { VehicleKind } from "../../../src/domain/usage/kind.ts";
-
-/**
- * Forty simulated machines with the figures of two implementations of the model that were written
- * independently of this one and of each other. Tolerances are the ones stated with them: 0.05 day or
- * 0.1 % for a date, 1e-6 for a probability, 0.5 km for the meter; inner figures to the printed digits.
- */
-interface Case {
-  id: string;
-  input: {
-    readings: [number, number][];
-    asOf: number;
-    threshold: number;
-    kind: VehicleKind;
-    declaredAnnualKm: number | null;
-    layups: [number, number][];
-    south: boolean;
-  };
-  expected: { days: Record<string, number>; p21: number; odometer: Record<string, number> };
-  intermediate: Record<string, number>;
-}
-
-const { cases } = JSON.parse(
-  readFileSync(new URL("./forecast-cases.json", import.meta.url), "utf8"),
-) as { cases: Case[] };
+import {
+  historyOf,
+  REFERENCE_MACHINES,
+  type ReferenceMachine,
+} from "../../support/reference-machines.ts";
 
 const probability = (name: string) => Number(name.slice(1)) / 100;
 
-function lawOfCase({ input }: Case) {
-  return lawFrom({
-    kind: input.kind,
-    readings: input.readings.map(([day, km]) => ({ day, km })),
-    asOf: input.asOf,
-    declaredKmPerYear: input.declaredAnnualKm ?? undefined,
-    layUps: input.layups.map(([from, to]) => ({ from, to })),
-    south: input.south,
-  })!;
+function lawOfCase(machine: ReferenceMachine) {
+  return lawFrom(historyOf(machine), firstCharacterOf(machine.input.kind))!;
 }
 
+/**
+ * By the first recipe, with the figures of two implementations of it that were written independently
+ * of this one and of each other. Tolerances are the ones stated with them: 0.05 day or 0.1 % for a
+ * date, 1e-6 for a probability, 0.5 km for the meter; inner figures to the printed digits.
+ */
 describe("forty machines computed independently", () => {
-  it("are all here", () => expect(cases).toHaveLength(40));
+  it("are all here", () => expect(REFERENCE_MACHINES).toHaveLength(40));
 
-  it.each(cases)("$id: dates, probability and meter agree", (one) => {
+  it.each(REFERENCE_MACHINES)("$id: dates, probability and meter agree", (one) => {
     const law = lawOfCase(one);
     const { asOf, threshold } = one.input;
     const names = Object.keys(one.expected.days);
@@ -61,7 +39,7 @@ describe("forty machines computed independently", () => {
     }
   });
 
-  it.each(cases)("$id: inner figures agree to the printed digits", (one) => {
+  it.each(REFERENCE_MACHINES)("$id: inner figures agree to the printed digits", (one) => {
     const inner: Record<string, number> = { ...lawOfCase(one).inner };
     for (const [name, expected] of Object.entries(one.intermediate)) {
       const off = Math.abs((inner[name] ?? Number.NaN) - expected);

@@ -32,13 +32,13 @@ const asked = (number: number, changes: Partial<Existing>): Existing => ({
 });
 
 describe("a reading is asked for", () => {
-  it("when it would change the decision", () => {
+  it("once a machine that is ridden on may come to the due point within the lead", () => {
     const wanted = planAsk(ask());
     expect(wanted).toMatchObject({ stage: "ask", occurrence: "ask:1", why: { by: "forecast" } });
     const day = (wanted?.plannedFor ?? 0) / DAY;
     const outlook = simulatedOutlook(rider);
-    expect(outlook.reached(day, day + 21)).toBeGreaterThanOrEqual(0.2);
-    expect(outlook.reached(day - 2, day + 19)).toBeLessThan(0.2);
+    expect(outlook.reachedRiding(day, day + 21)).toBeGreaterThanOrEqual(0.05);
+    expect(outlook.reachedRiding(day - 2, day + 19)).toBeLessThan(0.05);
   });
 
   it("no sooner than 7 days after the last one", () => {
@@ -61,13 +61,26 @@ describe("a reading is asked for", () => {
   });
 
   it("of a silent rider, whose probability fell, all the same, but not each month", () => {
-    const silent = simulatedOutlook({ ...rider, median: 150, odds: 0.6, gap: 8 });
+    const silent = simulatedOutlook({ ...rider, median: 150, odds: 3, gap: 8 });
     const tasks = [{ outlook: silent, leadDays: 21 }];
-    const first = planAsk(ask({ tasks }));
-    expect(first?.why.by).toBe("silence");
-    const existing = [asked(1, { sentAt: first!.plannedFor })];
-    const second = planAsk(ask({ tasks, existing }));
-    expect(second?.plannedFor).toBeGreaterThanOrEqual(first!.plannedFor + 90 * DAY);
+    const existing: Existing[] = [];
+    const gaps = [1, 2, 3, 4].map((number) => {
+      const wanted = planAsk(ask({ tasks, existing }))!;
+      const { sentAt = NOW } = existing.at(-1) ?? {};
+      existing.push(asked(number, { sentAt: wanted.plannedFor }));
+      if (number === 1) expect(wanted.why.by).toBe("silence");
+      return (wanted.plannedFor - sentAt) / DAY;
+    });
+    expect(gaps[1]).toBeGreaterThanOrEqual(30);
+    expect(gaps[1]).toBeLessThan(32);
+    expect(gaps[2]).toBeGreaterThanOrEqual(90);
+    expect(gaps[3]).toBeGreaterThanOrEqual(90);
+  });
+
+  it("each month again of a rider who answers", () => {
+    const near = [{ outlook: simulatedOutlook({ ...rider, median: 20 }), leadDays: 21 }];
+    const existing = [120, 80, 40].map((ago, i) => asked(i + 1, { sentAt: NOW - ago * DAY }));
+    expect(planAsk(ask({ tasks: near, existing }))?.plannedFor).toBe(at("2026-05-09T06:00:00Z"));
   });
 
   it("to begin with, where there is none", () => {
