@@ -30,7 +30,7 @@ async function main(): Promise<void> {
   const series: Series[] = Array.from({ length: riders }, (_, n) => simulatedRider(n + 1));
   for (const file of files) {
     const name = basename(file);
-    series.push(seriesOf(name, await readFile(file, "utf8"), kind ?? kindIn(name)));
+    series.push(seriesOf(name, await textOf(file), kind ?? kindIn(name)));
   }
   if (series.length === 0) throw new Error(`nothing to forecast\n${USAGE}`);
   const methods = [...NAIVE_METHODS, FIRST_RECIPE, FOREWHEEL];
@@ -43,6 +43,12 @@ async function main(): Promise<void> {
   const report = await runBacktest(methods, series, () => bar.increment());
   bar.stop();
   console.log(json ? JSON.stringify(report, null, 2) : linesOf(report).join("\n"));
+}
+
+async function textOf(file: string): Promise<string> {
+  return readFile(file, "utf8").catch((error: unknown) => {
+    throw new Error(`${file} cannot be read: ${error instanceof Error ? error.message : error}`);
+  });
 }
 
 function argumentsOf() {

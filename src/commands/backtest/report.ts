@@ -31,13 +31,12 @@ function lendingLine({ origins, alone, lent, coveredAlone, coveredLent }: Lendin
 
 function linesOfGroup({ title, series, rows, reliability, loop }: Report["groups"][number]) {
   const { silent, asking } = loop;
-  const asksAMonth = DAYS_PER_MONTH * (asking.asks / asking.days);
   return [
     `## ${title} (${series} series)`,
     "",
     ...tableOf(rows),
     "",
-    `The product's own rules speak in time for ${percent(silent.inTime / silent.dues)} of ${silent.dues} due points without asks; with ${asksAMonth.toFixed(2)} asks a month, half of them answered, for ${percent(asking.inTime / asking.dues)} (${percent(asking.tooEarly / asking.dues)} too early, ${percent(asking.tooLate / asking.dues)} too late).`,
+    loopSentence(silent, asking),
     "",
     "P(within 21 days), believed and come:",
     reliability
@@ -46,6 +45,13 @@ function linesOfGroup({ title, series, rows, reliability, loop }: Report["groups
       .join(", "),
     "",
   ];
+}
+
+function loopSentence(silent: Loop, asking: Loop): string {
+  if (asking.dues === 0) return "No due point could be judged in the closed loop.";
+  const asksAMonth = DAYS_PER_MONTH * (asking.asks / asking.days);
+  const share = (part: number) => percent(part / asking.dues);
+  return `The product's own rules speak in time for ${percent(silent.inTime / silent.dues)} of ${silent.dues} due points without asks; with ${asksAMonth.toFixed(2)} asks a month, half of them answered, for ${share(asking.inTime)} (${share(asking.tooEarly)} too early, ${share(asking.tooLate)} too late).`;
 }
 
 function tableOf(rows: readonly Row[]): string[] {
@@ -69,9 +75,9 @@ function tableOf(rows: readonly Row[]): string[] {
     percent(row.covered),
     percent(row.below),
     percent(row.above),
-    percent(row.inTime),
-    percent(row.tooEarly),
-    percent(row.tooLate),
+    ...[row.inTime, row.tooEarly, row.tooLate].map((share) =>
+      row.dues > 0 ? percent(share) : "-",
+    ),
   ]);
   const widths = heads.map((head, column) =>
     Math.max(head.length, ...cells.map((row) => (row[column] ?? "").length)),

@@ -177,11 +177,58 @@ describe("silence", () => {
     expect(law.riding().dayReached(target, 0.5)).toBeLessThan(law.dayReached(target, 0.5)! - 30);
   });
 
+  it("of a rider who posts at each filling is standing still, but not by the floor's law", () => {
+    const readings = [0, 4, 15, 18, 43, 49, 63, 66, 90, 96].map((day, i) => ({
+      day: MAY_DAY - 96 + day,
+      km: 1000 + 200 * i,
+    }));
+    const filling = lawFrom({ kind: "car", readings, asOf: MAY_DAY, layUps: [], south: false })!;
+    const late = filling.at(MAY_DAY + 90);
+    const target = filling.last.km + 1500;
+    expect(late.dayReached(target, 0.5)).toBeGreaterThan(filling.dayReached(target, 0.5)! + 20);
+    expect(late.riding().dayReached(target, 0.5)).toBe(filling.riding().dayReached(target, 0.5));
+  });
+
   it("in a lay-up is no silence", () => {
     const history = steadyRider(20, 10, 20, { kind: "motorcycle" });
     const stored = lawFrom({ ...history, layUps: [{ from: MAY_DAY, to: MAY_DAY + 150 }] })!;
     const loose = lawFrom(history)!;
     expect(stored.at(MAY_DAY + 150).parked).toBeLessThan(loose.at(MAY_DAY + 150).parked);
+  });
+});
+
+describe("a machine that is no average one", () => {
+  it("is not expected to become one again after a quiet month", () => {
+    const busy = steadyRider(60, 14, 40, { kind: "bicycle" });
+    const quiet = { day: MAY_DAY + 30, km: busy.readings.at(-1)!.km + 60 };
+    const law = lawFrom({ ...busy, readings: [...busy.readings, quiet], asOf: quiet.day })!;
+    // 2,000 km a year, the kind's, would take 400 days for 2,200 km; its own 60 km a day five weeks.
+    expect(law.dayReached(law.last.km + 2200, 0.5)! - quiet.day).toBeLessThan(120);
+  });
+
+  it("is never sure of its rate, however long it was steady", () => {
+    const law = lawFrom(steadyRider(20, 7, 200, { kind: "motorcycle" }))!;
+    expect(law.inner.A).toBeGreaterThanOrEqual(0.05);
+    expect(law.inner.A).toBeLessThan(0.08);
+  });
+
+  it("follows its fleet while it is new, and itself later", () => {
+    const fleet = [45, 55, 50, 48, 60].map((rate) => steadyRider(rate, 14, 26).readings);
+    const newcomer = steadyRider(10, 14, 1);
+    const old = steadyRider(10, 14, 26);
+    const days = (machine: typeof old, others: typeof fleet | undefined) => {
+      const law = lawFrom({ ...machine, fleet: others })!;
+      return law.dayReached(law.last.km + 1000, 0.5)! - MAY_DAY;
+    };
+    expect(days(newcomer, fleet)).toBeLessThan(days(newcomer, undefined) / 3);
+    expect(days(old, fleet)).toBeGreaterThan(70);
+    expect(days(old, fleet) / days(old, undefined)).toBeGreaterThan(0.7);
+  });
+
+  it("that was declared to be ridden little is taken at that word, whatever the fleet does", () => {
+    const fleet = [45, 55, 50, 48, 60].map((rate) => steadyRider(rate, 14, 26).readings);
+    const law = lawFrom({ ...steadyRider(10, 14, 1), fleet, declaredKmPerYear: 3652.5 })!;
+    expect(law.inner.r2).toBeCloseTo(10, 9);
   });
 });
 

@@ -19,7 +19,19 @@ export function steadyRider(
   return { kind: "other", readings, asOf: MAY_DAY, layUps: [], south: false, ...more };
 }
 
-/** Machines of all kinds with 1 to 12 readings at odd times, some declared, some laid up. */
+/** Up to three other machines, read a few times. */
+const fleets = fc.array(
+  fc.array(
+    fc.record({
+      day: fc.double({ min: 17_000, max: 20_000, noNaN: true }),
+      km: fc.double({ min: 0, max: 50_000, noNaN: true }),
+    }),
+    { maxLength: 6 },
+  ),
+  { maxLength: 3 },
+);
+
+/** Machines of all kinds with 1 to 12 readings at odd times, some declared, laid up or in a fleet. */
 export const histories: fc.Arbitrary<RiddenHistory> = fc
   .record({
     kind: fc.constantFrom(...VEHICLE_KINDS),
@@ -41,8 +53,9 @@ export const histories: fc.Arbitrary<RiddenHistory> = fc
       { maxLength: 3 },
     ),
     south: fc.boolean(),
+    fleet: fc.option(fleets, { nil: undefined }),
   })
-  .map(({ kind, start, steps, silence, declaredKmPerYear, layUps, south }) => {
+  .map(({ kind, start, steps, silence, declaredKmPerYear, layUps, south, fleet }) => {
     const readings = [{ day: start, km: 1234 }];
     for (const { days, km } of steps) {
       const last = readings.at(-1)!;
@@ -55,5 +68,6 @@ export const histories: fc.Arbitrary<RiddenHistory> = fc
       declaredKmPerYear,
       layUps: layUps.map(({ from, days }) => ({ from, to: days === null ? null : from + days })),
       south,
+      fleet,
     };
   });
