@@ -36,7 +36,7 @@ export function reminderCalendar(
         start: plain(day),
         allDay: true,
         summary: words.say("calendar.summary", { job: item.title, machine: machine.name }),
-        description: describe(words, item, machine, view.today),
+        description: describe(words, item, machine, view),
         transparency: ICalEventTransparency.TRANSPARENT,
       });
     }
@@ -60,9 +60,9 @@ function describe(
   words: Wording,
   item: ReminderItemView,
   machine: ReminderMachineView,
-  today: PlainDate,
+  { today, zone }: ReminderMailView,
 ): string {
-  const sentence = dateSentence(words, { item, today, meterUnit: machine.meterUnit });
+  const sentence = dateSentence(words, { item, today, zone, meterUnit: machine.meterUnit });
   const defects = machine.doNotRide ?? [];
   return [
     defects.length > 0 && words.say("machine.doNotRideText", { defects: defects.join(", ") }),

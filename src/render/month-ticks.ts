@@ -16,8 +16,9 @@ export function monthTicks(start: PlainDate, end: PlainDate): PlainDate[] {
   }
 }
 
-/** "May", and the year in January's place where an axis spans several. */
+/** "May", the year in January's place, and once beside the first month of an axis without one. */
 export function tickLabel(words: Wording, date: PlainDate, all: readonly PlainDate[]): string {
-  const years = new Set(all.map((one) => one.slice(0, 4)));
-  return words.date(date, years.size > 1 && date.slice(5, 7) === "01" ? "year" : "tick");
+  const isJanuary = (one: PlainDate) => one.slice(5, 7) === "01";
+  if (isJanuary(date)) return words.date(date, "year");
+  return words.date(date, date === all[0] && !all.some(isJanuary) ? "shortMonth" : "tick");
 }

@@ -19,7 +19,7 @@ export function timeScaleDrawing(words: Wording, scale: TimeScale, sentence: str
   const x = (share: number) => Math.round((LEFT + share * WIDTH) * 10) / 10;
   const [from, to] = scale.outer.map(x) as [number, number];
   const most = x(scale.most);
-  const day = (date: PlainDate) => words.date(date, "day");
+  const day = (date: PlainDate) => words.date(date, scale.grain);
   const near = Math.abs(most - x(scale.today)) < 60;
   return markup`<svg class="scale" viewBox="0 0 360 92" role="img" aria-label="${sentence}">
 <rect class="outer" x="${from}" y="26" width="${to - from}" height="20"></rect>${

@@ -26,6 +26,15 @@ const shown: Record<string, string> = {
   "mail with one link": mailRenderer.notice(confirmNotice).html,
 };
 
+/** Pairs of labels of a drawing that run into each other. */
+const TOUCHING = `(() => {
+  const labels = [...document.querySelectorAll("svg text")].filter((one) => one.textContent);
+  const boxes = labels.map((one) => [one.textContent, one.getBoundingClientRect()]);
+  return boxes.flatMap(([name, a], index) => boxes.slice(index + 1)
+    .filter(([, b]) => a.left < b.right && b.left < a.right && a.top + 3 < b.bottom && b.top + 3 < a.bottom)
+    .map(([other]) => name + " | " + other));
+})()`;
+
 describe.skipIf(!present)("in a browser 360 px wide", { timeout: 120_000 }, () => {
   let browser: Browser;
   beforeAll(async () => {
@@ -69,7 +78,7 @@ describe.skipIf(!present)("in a browser 360 px wide", { timeout: 120_000 }, () =
     await page.close();
   });
 
-  test("every chart is well-formed XML, and its labels stay inside the drawing", async () => {
+  test("every chart is well-formed XML, and its labels stay inside the drawing and apart", async () => {
     const page = await browser.newPage({ viewport: { width: 360, height: 640 } });
     for (const svg of charts) {
       const fault = await page.evaluate(
@@ -81,6 +90,8 @@ describe.skipIf(!present)("in a browser 360 px wide", { timeout: 120_000 }, () =
         "[...document.querySelectorAll('text')].filter((one) => { const box = one.getBBox(); return box.x < 0 || box.x + box.width > 360; }).map((one) => one.textContent)",
       );
       expect(outside).toEqual([]);
+      const touching = await page.evaluate(TOUCHING);
+      expect(touching, svg.slice(0, 400)).toEqual([]);
     }
     await page.close();
   });

@@ -8,6 +8,9 @@ import { dayOf } from "./meters.ts";
 const AHEAD_DAYS = 365;
 const STEPS = 36;
 
+/** Without a fan a drawing says of these dates that they are not known. */
+const UNKNOWN = { from: null, to: null, most: null };
+
 /** The distance meter's readings, what is to come, and the due lines of the machine's tasks. */
 export function chartView(assessed: Assessed): ForecastChartView {
   const { machine, now, zone, tasks } = assessed;
@@ -30,8 +33,10 @@ export function chartView(assessed: Assessed): ForecastChartView {
     fan: fanOf(assessed),
     dueLines: tasks.flatMap((one) => {
       if (one.due.state !== "point" || one.due.point.distance === undefined) return [];
-      const likely = likelyDates(assessed, one) ?? { from: null, to: null, most: null };
-      return [{ title: one.task.title, value: one.due.point.distance, ...likely }];
+      const likely = likelyDates(assessed, one);
+      // With a law but without dates, another limit that nothing tells of comes last.
+      if (!likely && assessed.meters.distance.law) return [];
+      return [{ title: one.task.title, value: one.due.point.distance, ...(likely ?? UNKNOWN) }];
     }),
     unit: vehicle.meterUnit,
     now,
@@ -58,7 +63,8 @@ function fanOf({ meters: { distance }, now }: Assessed): ForecastChartView["fan"
     return fromLaw(low);
   };
   return Array.from({ length: STEPS + 1 }, (_, step) => {
-    const day = today + (AHEAD_DAYS * step) / STEPS;
+    // Closer together at first, where the drawing often ends and the fan bends most.
+    const day = today + AHEAD_DAYS * (step / STEPS) ** 2;
     const at = (p: number) => quantile(day, p);
     return {
       at: day * MS_PER_DAY,

@@ -1,104 +1,85 @@
 import type { ForecastChartView } from "../../application/views.ts";
 import type { PlainDate } from "../../domain/calendar/plain-date.ts";
 import { noonOf } from "../../domain/calendar/zone.ts";
-import { likelyInDrawing } from "../date-sentence.ts";
-import { amount, shorten } from "../figures.ts";
 import { type Markup, markup } from "../markup.ts";
-import type { Wording } from "../wording.ts";
 import { CHART, type Frame } from "./frame.ts";
+import { spread } from "./spread.ts";
 
-type DueLine = ForecastChartView["dueLines"][number];
+export type DueLine = ForecastChartView["dueLines"][number];
 
-const MOST_LABELS = 5;
-const LINE_HEIGHT = 13;
-const MOST_GLYPHS = 50;
+/** Due lines as they are drawn and told in the key; `mark` joins the two. */
+export interface MarkedLine {
+  line: DueLine;
+  /** The number at the line's end; an arrow for one outside the drawing; empty where none is drawn. */
+  mark: string;
+  inside: boolean;
+}
+
+const MOST_LINES = 6;
+const NUMBER_HEIGHT = 11;
 
 /**
- * Due lines across the drawing with their labels at the left edge: readings only rise, so that above
- * a line there the ground is free. The range of dates is marked on the line itself.
+ * The nearest lines, those still to come before those that are passed, from the lowest up. Tasks
+ * that fall due at the same figure share a number.
  */
+export function markedLines({ dueLines, readings }: ForecastChartView, frame: Frame): MarkedLine[] {
+  const last = readings.findLast(({ status }) => status === "accepted")?.value ?? 0;
+  const byValue = [...dueLines].sort((a, b) => a.value - b.value);
+  const [passed, ahead] = [
+    byValue.filter(({ value }) => value <= last),
+    byValue.filter(({ value }) => value > last),
+  ];
+  // Of those that are passed, the one passed last comes first.
+  const nearest = new Set([...ahead, ...passed.reverse()].slice(0, MOST_LINES));
+  const shown = byValue.filter((line) => nearest.has(line));
+  const blank = readings.length === 0;
+  const inside = ({ value }: DueLine) => !blank && value >= frame.low && value <= frame.high;
+  const values = [...new Set(shown.filter(inside).map(({ value }) => value))];
+  return shown.map((line) => {
+    const arrow = line.value > frame.high ? "↑" : "↓";
+    const outside = blank ? "" : arrow;
+    const mark = inside(line) ? String(values.indexOf(line.value) + 1) : outside;
+    return { line, mark, inside: inside(line) };
+  });
+}
+
+/** Due lines across the drawing, the range of dates on each, and their numbers at the right edge. */
 export function dueMarks(
-  words: Wording,
+  lines: readonly MarkedLine[],
   view: ForecastChartView,
   frame: Frame,
-  today: PlainDate,
 ): Markup {
-  const groups = grouped(view.dueLines).filter(
-    ([line]) => line.value >= frame.low && line.value <= frame.high,
+  const drawn = lines.filter(({ inside }) => inside);
+  const ends = [...new Map(drawn.map(({ line, mark }) => [frame.y(line.value), mark]))].reverse();
+  const heights = spread(
+    ends.map(([y]) => y),
+    NUMBER_HEIGHT,
+    [CHART.top, CHART.bottom],
   );
-  const shown = groups.slice(0, MOST_LABELS);
-  const heights = labelHeights(shown.map(([line]) => frame.y(line.value)));
-  const labels = shown.map((group, index) => {
-    // Past the top there is no room: the description still tells of the task.
-    const y = heights[index] ?? 0;
-    if (y < CHART.top + 8) return null;
-    const text = labelOf(words, group, view, today);
-    return markup`<text class="fc-ink fc-halo" x="${CHART.left + 4}" y="${y}">${text}</text>`;
+  const numbers = ends.map(([y, mark], index) => {
+    const at = Math.round((heights[index] ?? y) * 10) / 10;
+    return markup`<path class="fc-due" d="M${CHART.left} ${y}H${CHART.right}L${CHART.right + 8} ${at}"/><text class="fc-number" x="${CHART.right + 10}" y="${at + 4}">${mark}</text>`;
   });
-  const lines = shown.map(([line]) => {
-    const y = frame.y(line.value);
-    return markup`<path class="fc-due" d="M${CHART.left} ${y}H${CHART.right}"/>${range(line, view, frame, y)}`;
-  });
-  return markup`${lines}${labels}`;
+  return markup`${numbers}${drawn.map(({ line }) => range(line, view, frame))}`;
 }
 
-/**
- * Where the labels of lines stand, lines from the lowest up: each above its line, and those of lines
- * too close together stacked above the highest of them, so that no line runs through a label.
- */
-function labelHeights(lines: readonly number[]): number[] {
-  const clusters: number[][] = [];
-  for (const y of lines) {
-    const open = clusters.at(-1);
-    const top = open && stackTop(open);
-    if (open && top !== undefined && y > top) open.push(y);
-    else clusters.push([y]);
-  }
-  return clusters.flatMap((cluster) => {
-    const highest = Math.min(...cluster);
-    return cluster.map((_, index) => highest - 4 - index * LINE_HEIGHT);
-  });
-}
-
-function stackTop(cluster: readonly number[]): number {
-  return Math.min(...cluster) - 4 - cluster.length * LINE_HEIGHT;
-}
-
-/** Tasks that fall due at the same figure share a line, the nearest figure first. */
-function grouped(lines: readonly DueLine[]): Array<[DueLine, ...DueLine[]]> {
-  const groups = new Map<number, [DueLine, ...DueLine[]]>();
-  for (const line of [...lines].sort((a, b) => a.value - b.value)) {
-    const group = groups.get(line.value);
-    if (group) group.push(line);
-    else groups.set(line.value, [line]);
-  }
-  return [...groups.values()];
-}
-
-function labelOf(
-  words: Wording,
-  [line, ...others]: [DueLine, ...DueLine[]],
-  { unit }: ForecastChartView,
-  today: PlainDate,
-): string {
-  const rest = `, ${amount(words, line.value, unit)}, ${likelyInDrawing(words, line, today)}`;
-  const more = (title: string) =>
-    others.length === 0 ? title : words.say("chart.more", { title, count: others.length });
-  const room = MOST_GLYPHS - rest.length - more("").length;
-  return `${more(shorten(line.title, Math.max(8, room)))}${rest}`;
-}
-
+/** The range on its line; one that goes on beyond the drawing ends in a tip. */
 function range(
-  { from, to, most }: DueLine,
+  { from, to, most, value }: DueLine,
   { now, zone }: ForecastChartView,
   frame: Frame,
-  at: number,
 ): Markup | null {
   if (from === null) return null;
+  const y = frame.y(value);
   const place = (date: PlainDate) =>
     frame.x(Math.min(frame.end, Math.max(now, noonOf(date, zone))));
-  const [left, right] = [place(from), to === null ? CHART.right : place(to)];
+  const goesOn = to === null || noonOf(to, zone) > frame.end;
+  const left = place(from);
+  const right = goesOn ? CHART.right - 5 : place(to);
   if (right <= left) return null;
-  const inside = most !== null && noonOf(most, zone) <= frame.end;
-  return markup`<path class="fc-range" d="M${left} ${at}H${right}"/>${inside && markup`<path class="fc-most" d="M${place(most)} ${at - 7}v14"/>`}`;
+  const middle = most !== null && noonOf(most, zone) > now ? place(most) : CHART.right;
+  return markup`<path class="fc-range" d="M${left} ${y}H${right}"/>${
+    goesOn &&
+    markup`<path class="fc-tip" d="M${right} ${y - 4}L${CHART.right} ${y}L${right} ${y + 4}Z"/>`
+  }${middle < CHART.right - 5 && markup`<path class="fc-most" d="M${middle} ${y - 6}v12"/>`}`;
 }

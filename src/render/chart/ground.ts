@@ -4,12 +4,17 @@ import { startOfDay } from "../../domain/calendar/zone.ts";
 import { type Markup, markup } from "../markup.ts";
 import { tickLabel } from "../month-ticks.ts";
 import type { Wording } from "../wording.ts";
-import { CHART, type Frame } from "./frame.ts";
+import { acceptedOf, CHART, type Frame } from "./frame.ts";
 
 type Step = ForecastChartView["fan"][number];
 
-/** The fan in two bands from today on, and its middle. */
-export function fanMarks({ fan }: ForecastChartView, frame: Frame): Markup {
+/**
+ * The fan in two bands, and its middle. It opens at the last reading: what was ridden from there
+ * until today is as uncertain as what is to come.
+ */
+export function fanMarks(view: ForecastChartView, frame: Frame): Markup {
+  const last = acceptedOf(view).at(-1);
+  const fan = last ? [certain(last), ...view.fan] : view.fan;
   const x = ({ at }: Step) => frame.x(at);
   const band = (low: (step: Step) => number, high: (step: Step) => number) =>
     area<Step>()
@@ -17,7 +22,7 @@ export function fanMarks({ fan }: ForecastChartView, frame: Frame): Markup {
       .y0((step) => frame.y(low(step)))
       .y1((step) => frame.y(high(step)))([...fan]);
   const middle = line<Step>(x, ({ p50 }) => frame.y(p50))([...fan]);
-  if (fan.length < 2) return markup``;
+  if (view.fan.length < 2) return markup``;
   return markup`<g clip-path="url(#fc-plot)"><path class="fc-outer" d="${band(
     ({ p10 }) => p10,
     ({ p90 }) => p90,
@@ -25,6 +30,10 @@ export function fanMarks({ fan }: ForecastChartView, frame: Frame): Markup {
     ({ p25 }) => p25,
     ({ p75 }) => p75,
   )}"/><path class="fc-middle" d="${middle}"/></g>`;
+}
+
+function certain({ at, value }: ForecastChartView["readings"][number]): Step {
+  return { at, p10: value, p25: value, p50: value, p75: value, p90: value };
 }
 
 /** Lay-ups as hatched columns, named where the name fits. */
@@ -62,5 +71,5 @@ export function axes(words: Wording, view: ForecastChartView, frame: Frame): Mar
     const middle = Math.min(CHART.right - 10, Math.max(CHART.left + 8, x));
     return markup`<path class="fc-axis" d="M${x} ${CHART.bottom}v5"/><text class="fc-quiet" x="${middle}" y="${CHART.bottom + 17}" text-anchor="middle">${tickLabel(words, date, frame.xTicks)}</text>`;
   });
-  return markup`${figures}<text class="fc-quiet" x="${CHART.left - 5}" y="${CHART.top - 8}" text-anchor="end">${unit}</text>${dates}<path class="fc-axis" d="M${CHART.left} ${CHART.bottom}H${CHART.right}"/><path class="fc-now" d="M${nowX} ${CHART.top - 2}V${CHART.bottom}"/><text class="fc-ink" x="${Math.min(CHART.right - 16, Math.max(CHART.left + 16, nowX))}" y="${CHART.top - 8}" text-anchor="middle">${words.say("scale.today")}</text>`;
+  return markup`${figures}<text class="fc-quiet" x="${CHART.left - 5}" y="${CHART.top - 8}" text-anchor="end">${unit}</text>${dates}<path class="fc-axis" d="M${CHART.left} ${CHART.bottom}H${CHART.right}"/><path class="fc-now" d="M${nowX} ${CHART.top - 2}V${CHART.bottom}"/><text class="fc-ink" x="${Math.min(CHART.right - 16, Math.max(CHART.left + 21, nowX))}" y="${CHART.top - 8}" text-anchor="middle">${words.say("scale.today")}</text>`;
 }

@@ -54,6 +54,7 @@ ${heading(words.say("mail.askHeading"))}${meter}`;
 ${jobHtml(words, item, {
   machine,
   today: view.today,
+  zone: view.zone,
   heading: heading(item.title),
   full: detailed.has(item),
   alone: true,
@@ -79,6 +80,7 @@ ${machine.items.map((item) =>
   jobHtml(words, item, {
     machine,
     today: view.today,
+    zone: view.zone,
     heading: markup`<h3 style="${STYLE.h3}">${item.title}</h3>`,
     full: detailed.has(item),
     alone: false,

@@ -14,6 +14,7 @@ import { scaleTable } from "./scale-table.ts";
 export interface JobFrame {
   machine: ReminderMachineView;
   today: PlainDate;
+  zone: string;
   heading: Markup;
   /** Whether all that the job needs is shown, or only what must never be left out. */
   full: boolean;
@@ -24,9 +25,9 @@ export interface JobFrame {
 
 /** One job: the date sentence first, cautions before the work, then what to measure and to have. */
 export function jobHtml(words: Wording, item: ReminderItemView, frame: JobFrame): Markup {
-  const { machine, today, full } = frame;
+  const { machine, today, zone, full } = frame;
   const { rule, more } = dueLines(words, item, machine.meterUnit);
-  const sentence = dateSentence(words, { item, today, meterUnit: machine.meterUnit });
+  const sentence = dateSentence(words, { item, today, zone, meterUnit: machine.meterUnit });
   const reached = item.reachedBy === "reading" || item.reachedBy === "calendar";
   const scale = full && !reached ? timeScale(item.likely, today) : null;
   // Where several jobs follow one another, whose word prevails is said once, above them all.

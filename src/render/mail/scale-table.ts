@@ -10,9 +10,9 @@ type Kind = "none" | "outer" | "inner";
  * unasked. It only repeats the date sentence, so readers of the screen pass it over.
  */
 export function scaleTable(words: Wording, scale: TimeScale): Markup {
-  const { dates } = scale;
-  const [from, to] = words.ends(dates.from, dates.to, "day");
-  const most = words.date(dates.most, "day");
+  const { dates, grain } = scale;
+  const [from, to] = words.ends(dates.from, dates.to, grain);
+  const most = words.date(dates.most, grain);
   return markup`<div aria-hidden="true" style="margin:8px 0 16px">
 ${above(words.say("scale.today"), most, scale.most)}
 <table role="presentation" style="${STYLE.scale}"><tr>${bar(scale)}</tr></table>

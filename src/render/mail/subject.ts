@@ -25,7 +25,12 @@ export function subjectOf(words: Wording, view: ReminderMailView): string {
   const lead = first(view);
   if (!lead) return headerText(askSubject(words, view));
   const { machine, item } = lead;
-  const range = dateInShort(words, { item, today: view.today, meterUnit: machine.meterUnit });
+  const range = dateInShort(words, {
+    item,
+    today: view.today,
+    zone: view.zone,
+    meterUnit: machine.meterUnit,
+  });
   const count = allItems(view).length;
   const withJobs = view.machines.filter(({ items }) => items.length > 0).length;
   const name = shorten(machine.name, 40);
@@ -57,7 +62,12 @@ export function openingOf(words: Wording, view: ReminderMailView): string {
     return words.say("mail.openingAsk", { machine: shorten(view.machines[0]?.name ?? "", 40) });
   }
   const { machine, item } = lead;
-  const range = dateInShort(words, { item, today: view.today, meterUnit: machine.meterUnit });
+  const range = dateInShort(words, {
+    item,
+    today: view.today,
+    zone: view.zone,
+    meterUnit: machine.meterUnit,
+  });
   const room = OPENING - words.say("mail.openingOne", { machine: "", job: "", range }).length;
   const job = shorten(
     item.title,

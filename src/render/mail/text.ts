@@ -17,7 +17,7 @@ export function reminderText(words: Wording, { view, detailed, leftOut }: Select
     openingOf(words, view),
     words.say("mail.greeting", { name: oneLine(view.member.name) }),
     allItems(view).length > 0 && words.say("job.handbook"),
-    ...view.machines.map((machine) => machineText(words, machine, view.today, detailed)),
+    ...view.machines.map((machine) => machineText(words, machine, view, detailed)),
     leftOut > 0 && words.say("mail.leftOut", { count: leftOut }),
     words.say("mail.estimate", { today: words.date(view.today, "dayYear") }),
     footerText(words, view, view.machines.length),
@@ -33,7 +33,7 @@ function footerText(words: Wording, frame: MailFrameView, machines: number): str
 function machineText(
   words: Wording,
   machine: ReminderMachineView,
-  today: string,
+  frame: MailFrameView,
   detailed: ReadonlySet<ReminderItemView>,
 ): string {
   const { name, group, doNotRide = [], meterUnit, meterToday, hoursToday, lastReading } = machine;
@@ -57,7 +57,7 @@ function machineText(
     link(words.say("mail.postReading"), machine.links.postReading),
   ];
   const jobs = machine.items.map((item) =>
-    itemText(words, item, machine, today, detailed.has(item)),
+    itemText(words, item, machine, frame, detailed.has(item)),
   );
   return [lines.filter(Boolean).join("\n"), ...jobs].join("\n\n");
 }
@@ -66,11 +66,15 @@ function itemText(
   words: Wording,
   item: ReminderItemView,
   { meterUnit }: ReminderMachineView,
-  today: string,
+  { today, zone }: MailFrameView,
   full: boolean,
 ): string {
   const { rule, more } = dueLines(words, item, meterUnit);
-  const lines = [`# ${oneLine(item.title)}`, dateSentence(words, { item, today, meterUnit }), rule];
+  const lines = [
+    `# ${oneLine(item.title)}`,
+    dateSentence(words, { item, today, zone, meterUnit }),
+    rule,
+  ];
   const cautions = (item.cautions ?? []).map(oneLine).join(" ");
   if (cautions) lines.push(`${words.say("job.cautions")}: ${cautions}`);
   if (full) lines.push(...more.map(oneLine), ...detailText(words, item));

@@ -1,9 +1,10 @@
 import type { DonePageView, NextDueView } from "../../application/page-views.ts";
 import type { MachineView } from "../../application/views.ts";
 import { cautionBand } from "../cautions.ts";
-import { likelySentence, oneDate } from "../date-sentence.ts";
+import { likelySentence } from "../date-sentence.ts";
 import { amount } from "../figures.ts";
 import { href, type Markup, markup } from "../markup.ts";
+import { oneDate } from "../told-date.ts";
 import { type Wording, wordingFor } from "../wording.ts";
 import { page } from "./layout.ts";
 
