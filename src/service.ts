@@ -28,6 +28,8 @@ export interface ServiceSettings
   logger?: FastifyBaseLogger;
   /** Holds every answer against its contract: for tests. */
   checkAnswers?: boolean;
+  /** The compiled `http/beside/thread.ts`, where this runs uncompiled: for tests. */
+  threadProgram?: URL;
 }
 
 /** A sandbox's mail is kept and never sent: to be written into the row is to be captured. */
@@ -59,6 +61,7 @@ export async function buildService(
     description: { version: VERSION, tags: TAGS },
     ...(settings.logger && { logger: settings.logger }),
     ...(settings.checkAnswers && { checkAnswers: true }),
+    ...(settings.threadProgram && { threadProgram: settings.threadProgram }),
   });
   await registerPages(built.app, services);
   return built;

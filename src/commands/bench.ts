@@ -1,6 +1,7 @@
 import { fork } from "node:child_process";
 import { once } from "node:events";
 import { chmod, mkdtemp, rm } from "node:fs/promises";
+import { Agent } from "node:http";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -8,7 +9,13 @@ import pg from "pg";
 import { connect } from "../database/client.ts";
 import { type Filled, fill } from "./bench/fill.ts";
 import { forecastCost } from "./bench/forecast-cost.ts";
-import { type Measured, type Shot, shoot } from "./bench/load.ts";
+import { type Measured, post, type Shot, shoot } from "./bench/load.ts";
+import {
+  fullForecasts,
+  type LoopBlocks,
+  thousandForecasts,
+  watchLoop,
+} from "./bench/loop-block.ts";
 import { type ServerName, startServer } from "./bench/servers.ts";
 import { linesOf, type Rounds, summaryOf } from "./bench/summary.ts";
 import { beginTrace, endTrace, installTrace, type Trace } from "./bench/trace.ts";
@@ -27,9 +34,10 @@ const serve = process.env.FOREWHEEL_BENCH_SERVER as ServerName | undefined;
 if (serve) await runServer(serve, String(process.env.FOREWHEEL_BENCH_URL));
 else await measure(process.argv.includes("--json"));
 
-/** A server in a process of its own; the parent asks it to trace. */
+/** A server in a process of its own; the parent asks it to trace, or to watch its event loop. */
 async function runServer(name: ServerName, appUrl: string): Promise<void> {
   const port = await startServer(name, appUrl);
+  let watched = () => 0;
   process.on("message", (message) => {
     if (message === "begin") {
       installTrace();
@@ -37,6 +45,11 @@ async function runServer(name: ServerName, appUrl: string): Promise<void> {
       process.send?.({});
     }
     if (message === "end") process.send?.({ trace: endTrace() });
+    if (message === "watch") {
+      watched = watchLoop();
+      process.send?.({});
+    }
+    if (message === "watched") process.send?.({ longestMs: watched() });
   });
   process.on("disconnect", () => process.exit(0));
   process.send?.({ port });
@@ -66,7 +79,9 @@ async function measure(json: boolean): Promise<void> {
     say("- one request at a time, traced");
     const traced = await traceProduct(servers[2] as Server, next);
     await requireAccepted(owner);
-    const summary = summaryOf(rounds, traced, forecastCost());
+    say("- forecasts of many machines");
+    const blocks = await blocksOf(servers[2] as Server, filled.key);
+    const summary = summaryOf(rounds, traced, forecastCost(), blocks);
     console.log(json ? JSON.stringify(summary, null, 2) : linesOf(summary).join("\n"));
   } finally {
     for (const { process: child } of servers) child.kill("SIGKILL");
@@ -167,4 +182,22 @@ async function traceProduct(
   child.send("end");
   const [{ trace }] = (await once(child, "message")) as [{ trace: Trace }];
   return { load, trace };
+}
+
+async function blocksOf(server: Server, key: string): Promise<LoopBlocks> {
+  const longest = async (body: string): Promise<number> => {
+    const agent = new Agent();
+    const headers = { authorization: `Bearer ${key}` };
+    server.process.send("watch");
+    await once(server.process, "message");
+    const status = await post(agent, server.port, { path: "/v1/forecasts", headers, body });
+    if (status !== 200) throw new Error(`The forecasts were answered with ${status}.`);
+    server.process.send("watched");
+    const [{ longestMs }] = (await once(server.process, "message")) as [{ longestMs: number }];
+    return longestMs;
+  };
+  return {
+    forecastsMs: await longest(thousandForecasts()),
+    fullBodyMs: await longest(fullForecasts()),
+  };
 }

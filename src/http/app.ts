@@ -2,6 +2,8 @@ import Fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest }
 import { Registry } from "prom-client";
 import "./fastify-types.ts";
 import { answerFailures, sendProblem } from "./answer-failures.ts";
+import { registerBeside } from "./beside/register-beside.ts";
+import { threadBeside } from "./beside/thread-beside.ts";
 import { type Description, describe } from "./document.ts";
 import { failureOfError } from "./failure-of-error.ts";
 import { takeJson } from "./json-body.ts";
@@ -20,6 +22,8 @@ import { problemPageRoutes } from "./routes/problem-pages.ts";
 import { serverOptions } from "./server-options.ts";
 import { answerExpectation } from "./socket-failures.ts";
 import { WireRefusal } from "./wire-failure.ts";
+
+const THREAD = new URL("./beside/thread.js", import.meta.url);
 
 /** The API, wired and not yet listening. */
 export interface HttpApp {
@@ -49,9 +53,16 @@ export async function buildApp<D>(
   prepare(app, options, registry);
   answerFailures(app, pathTable([...routes, ...ownRoutes]), options.baseUrl);
   const limits = rateLimits(options.rates);
+  const thread = threadBeside(options.threadProgram ?? THREAD, (error) => {
+    app.log.error({ err: error }, "the thread beside the event loop broke");
+  });
+  app.addHook("onClose", () => thread.close());
   await app.register(async (api) => {
     takeJson(api);
-    for (const route of routes) register(api, route, services, limits, options);
+    for (const route of routes) {
+      if (route.beside) registerBeside(api, route, limits, options, thread);
+      else register(api, route, services, limits, options);
+    }
     for (const route of ownRoutes) register(api, route, own, limits, options);
   });
   await serveDocs(app, description);

@@ -9,9 +9,17 @@ export interface SchemaFault {
 
 type Issue = z.core.$ZodIssue;
 
-/** The faults of a value against its schema, in sentences that say what would be right. */
+/** Whoever has so many to mend can ask again for the rest; to tell of millions would fill the memory. */
+export const MOST_FAULTS = 1000;
+
+/** The faults of a value against its schema, in sentences that say what would be right: the first thousand. */
 export function faultsOf(error: z.ZodError, schema: z.ZodType, value: unknown): SchemaFault[] {
-  return error.issues.flatMap((issue) => told(issue, [], schema, value));
+  const faults: SchemaFault[] = [];
+  for (const issue of error.issues) {
+    faults.push(...told(issue, [], schema, value));
+    if (faults.length >= MOST_FAULTS) return faults.slice(0, MOST_FAULTS);
+  }
+  return faults;
 }
 
 function told(
@@ -26,7 +34,7 @@ function told(
   ];
   switch (issue.code) {
     case "unrecognized_keys":
-      return issue.keys.map((key) => ({
+      return issue.keys.slice(0, MOST_FAULTS).map((key) => ({
         steps: [...steps, key],
         detail: unknownName(schema, steps),
       }));

@@ -22,8 +22,11 @@ export function takeJson(app: FastifyInstance): void {
   );
 }
 
-/** @throws WireRefusal malformed */
-function parseJson(bytes: Buffer): unknown {
+/**
+ * The JSON value of a body; undefined for an empty one.
+ * @throws WireRefusal malformed
+ */
+export function parseJson(bytes: Uint8Array): unknown {
   if (bytes.length === 0) return undefined;
   let text: string;
   try {

@@ -33,6 +33,8 @@ export interface HttpOptions {
   readonly registry?: Registry;
   /** Holds every answer against its contract, for tests: a breach becomes a 500. */
   readonly checkAnswers?: boolean;
+  /** The program of the thread that answers beside the event loop, where it is not the one compiled with this. */
+  readonly threadProgram?: URL;
   /** Merged into the OpenAPI document: webhooks, more about a tag. */
   readonly description: DescriptionOptions;
 }

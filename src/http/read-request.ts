@@ -31,7 +31,8 @@ export function readRequest(route: Route<never>, request: FastifyRequest): Reque
   return { params, query: query.value, body: body.value };
 }
 
-interface Read {
+/** What came of reading a part of a request; without errors, its value is of use. */
+export interface Read {
   readonly value: unknown;
   readonly errors: readonly FieldFault[];
 }
@@ -48,7 +49,7 @@ function readPath(route: Route<never>, params: unknown): unknown {
   return value;
 }
 
-function readQuery(route: Route<never>, query: unknown): Read {
+export function readQuery(route: Route<never>, query: unknown): Read {
   const read = readParameters(route.query ?? NOTHING, query);
   return route.query === undefined ? { value: undefined, errors: read.errors } : read;
 }
@@ -72,13 +73,14 @@ function readBody(route: Route<never>, request: FastifyRequest): Read {
   const given: unknown = request.body;
   if (route.body === undefined) {
     const empty = given === undefined || given === null || route.method === "DELETE";
-    return empty ? { value: undefined, errors: [] } : checked(NOTHING, given);
+    return empty ? { value: undefined, errors: [] } : checkedBody(NOTHING, given);
   }
   requireMediaType(request, mediaTypesTaken(route));
-  return checked(route.body, given === undefined ? {} : given);
+  return checkedBody(route.body, given === undefined ? {} : given);
 }
 
-function requireMediaType(request: FastifyRequest, accepted: readonly string[]): void {
+/** @throws WireRefusal unsupportedMediaType */
+export function requireMediaType(request: FastifyRequest, accepted: readonly string[]): void {
   const field = request.headers["content-type"];
   if (field === undefined && request.body == null) return;
   const essence = field?.split(";", 1)[0]?.trim().toLowerCase() ?? "";
@@ -86,7 +88,8 @@ function requireMediaType(request: FastifyRequest, accepted: readonly string[]):
     throw new WireRefusal({ kind: "unsupportedMediaType", accepted });
 }
 
-function checked(schema: z.ZodType, value: unknown): Read {
+/** A body against what no field may hold, then against its schema. */
+export function checkedBody(schema: z.ZodType, value: unknown): Read {
   const unsound = unsoundParts(value);
   return unsound.length > 0 ? { value: undefined, errors: unsound } : parseBody(schema, value);
 }
@@ -96,7 +99,7 @@ function parseBody(schema: z.ZodType, value: unknown): Read {
   return parsed(schema, value, ({ steps, detail }) => ({ pointer: pointer(...steps), detail }));
 }
 
-function parsed(
+export function parsed(
   schema: z.ZodType,
   value: unknown,
   place: (fault: SchemaFault) => FieldFault,

@@ -14,11 +14,18 @@ export function register<D>(
   options: HttpOptions,
 ): void {
   app.route({
+    ...routeOptions(route, limits, options),
+    handler: serve(route, services, options),
+  });
+}
+
+/** What the framework is told of every route, whoever answers it. */
+export function routeOptions(route: Route<never>, limits: RateLimits, options: HttpOptions) {
+  return {
     method: route.method,
     url: route.path.replaceAll(/\{(\w+)\}/g, ":$1"),
     config: { operationId: route.operationId, accepted: mediaTypesTaken(route) },
     ...(route.bodyLimit === undefined ? {} : { bodyLimit: route.bodyLimit }),
     onRequest: admit(route, limits, options),
-    handler: serve(route, services, options),
-  });
+  };
 }

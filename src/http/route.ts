@@ -33,6 +33,8 @@ export interface Answer {
   readonly status: number;
   /** A JSON value, or with `type` the very text or bytes; absent for none. */
   readonly body?: unknown;
+  /** In place of `body`, its JSON text in parts; only of a route that is answered beside the event loop. */
+  readonly parts?: AsyncIterable<string>;
   /** Media type of a body that is not JSON. */
   readonly type?: string;
   /** The stored row's version, of which the ETag is made. */
@@ -105,12 +107,32 @@ interface RouteFacts {
   readonly secretFields?: readonly string[];
   /** Bytes that a body may have, where 1 MiB is not it. */
   readonly bodyLimit?: number;
+  /** Answered in a thread of its own, for what would hold up the event loop: see `routeBeside`. */
+  readonly beside?: LongList;
   /** Not counted against any rate limit: for what a monitor asks. */
   readonly unlimited?: true;
   readonly answers: Readonly<Record<number, AnswerContract>>;
   /** Problems beside those that follow from the contract itself. */
   readonly problems?: readonly ProblemKind[];
   readonly examples?: { readonly body?: unknown };
+}
+
+/** The member of a body that makes it long: it is read item by item. */
+interface LongList {
+  readonly list: string;
+  readonly item: z.ZodType;
+  /** Items that the body's own schema lets through. */
+  readonly most: number;
+}
+
+/** What the handler of a route beside the event loop gets of its call. */
+type CallBeside<B> = Pick<AnyCall<unknown>, "now"> & { readonly body: B };
+
+interface ContractBeside<B extends z.ZodType> extends RouteFacts {
+  readonly access: Access;
+  readonly body: B;
+  readonly beside: LongList;
+  handle(call: CallBeside<z.output<B>>): Promise<Answer>;
 }
 
 /** A route whose own types have been checked where it was defined. */
@@ -139,6 +161,14 @@ export function routeMaker<D>() {
     // Serving parses with the contract's own schemas before it calls, which the compiler cannot see.
     return contract as unknown as Route<D>;
   };
+}
+
+/**
+ * Defines a route whose requests are read, worked on and answered in a thread, which has no services:
+ * all that its handler knows is the body and the time. `beside/answer-to.ts` lists these routes.
+ */
+export function routeBeside<B extends z.ZodType>(contract: ContractBeside<B>): Route<unknown> {
+  return contract as unknown as Route<unknown>;
 }
 
 /** Whether the operation needs `If-Match`. */

@@ -6,7 +6,7 @@ import { entityTag, expectedVersion, isKnown } from "./entity-tag.ts";
 import type { SealableAnswer } from "./plugins/idempotency.ts";
 import type { Answer, Route } from "./route.ts";
 
-const JSON_TYPE = "application/json; charset=utf-8";
+export const JSON_TYPE = "application/json; charset=utf-8";
 
 /** Sends a handler's answer, or 304 where the caller has it already. */
 export function sendAnswer(route: Route<never>, reply: FastifyReply, answer: Answer): unknown {

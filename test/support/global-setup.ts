@@ -14,6 +14,7 @@ import pg from "pg";
 import type { TestProject } from "vitest/node";
 import { start, stopLeftServer } from "../../src/commands/embedded-postgres.ts";
 import { migrate } from "../../src/commands/migrate.ts";
+import { compileThread, folderInProject } from "./compile-commands.ts";
 import { testRedis } from "./redis.ts";
 
 declare module "vitest" {
@@ -26,6 +27,8 @@ declare module "vitest" {
     template: string;
     /** Absent where this machine has no Redis. */
     redisUrl: string | undefined;
+    /** The compiled thread that works beside the event loop. */
+    threadProgram: string;
   }
 }
 
@@ -62,6 +65,10 @@ export default async function setUp(project: TestProject): Promise<() => Promise
     else if (process.env.FOREWHEEL_NEED_REDIS === "1") {
       throw new Error("The Redis half must run here: install redis-server, or set REDIS_URL.");
     }
+    const compiled = folderInProject();
+    const remove = () => rmSync(compiled, { recursive: true, force: true });
+    running.push({ stop: async () => remove(), kill: remove });
+    project.provide("threadProgram", compileThread(compiled).href);
     const appPassword = randomBytes(16).toString("base64url");
     await makeTemplate(server.ownerUrl, appPassword);
     project.provide("ownerUrl", server.ownerUrl);

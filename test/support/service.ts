@@ -1,5 +1,6 @@
 import { randomBytes } from "node:crypto";
 import type { AddressInfo } from "node:net";
+import { inject } from "vitest";
 import { connect } from "../../src/database/client.ts";
 import { buildService, type ServiceSettings } from "../../src/service.ts";
 import { freshDatabase } from "./database.ts";
@@ -31,6 +32,7 @@ export async function startService(
         refusedKeys: { requests: 100_000, seconds: 60 },
       },
       checkAnswers: true,
+      threadProgram: new URL(inject("threadProgram")),
       ...settings,
     },
     connections,

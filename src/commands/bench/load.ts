@@ -49,7 +49,8 @@ export async function shoot(
   };
 }
 
-function post(agent: Agent, port: number, { path, headers, body }: Shot): Promise<number> {
+/** Posts once and takes the answer to its end; its status. */
+export function post(agent: Agent, port: number, { path, headers, body }: Shot): Promise<number> {
   return new Promise((resolve, reject) => {
     const sent = request(
       {

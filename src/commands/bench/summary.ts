@@ -1,5 +1,6 @@
 import type { ForecastCost } from "./forecast-cost.ts";
 import type { Measured } from "./load.ts";
+import type { LoopBlocks } from "./loop-block.ts";
 import type { ServerName } from "./servers.ts";
 import type { Trace } from "./trace.ts";
 
@@ -22,6 +23,7 @@ export interface Summary {
   p99ToP50: number;
   profile: Profile;
   forecast: ForecastCost;
+  blocks: LoopBlocks;
 }
 
 export type Rounds = Record<ServerName, Measured[]>;
@@ -31,6 +33,7 @@ export function summaryOf(
   rounds: Rounds,
   traced: { load: Measured; trace: Trace },
   forecast: ForecastCost,
+  blocks: LoopBlocks,
 ): Summary {
   const [bare, guarded, product] = [
     medianOf(rounds.bare),
@@ -44,6 +47,7 @@ export function summaryOf(
     p99ToP50: product.p99Ms / product.p50Ms,
     profile: profileOf(traced),
     forecast,
+    blocks,
   };
 }
 
@@ -74,7 +78,7 @@ function profileOf({ load, trace }: { load: Measured; trace: Trace }): Profile {
 
 /** The summary as lines for a person at a terminal, with the goals beside. */
 export function linesOf(summary: Summary): string[] {
-  const { bare, guarded, product, profile, forecast } = summary;
+  const { bare, guarded, product, profile, forecast, blocks } = summary;
   return [
     "",
     loadLine("bare Fastify, one insert", bare),
@@ -94,6 +98,7 @@ export function linesOf(summary: Summary): string[] {
     ),
     "",
     `One forecast ${forecast.microseconds.toFixed(1)} us, ${forecast.toExp.toFixed(2)} of 2,000 calls of Math.exp (goal 1)`,
+    `Longest block of the event loop under 1,000 forecasts: ${blocks.forecastsMs.toFixed(0)} ms, under a body of 8 MiB: ${blocks.fullBodyMs.toFixed(0)} ms (goal under 50)`,
   ];
 }
 

@@ -8,13 +8,14 @@ import {
 import { holdSentence } from "../../domain/meter/hold-sentence.ts";
 import { EXAMPLE } from "../examples.ts";
 import { present, shownDistance, shownInstant } from "../present/shown.ts";
+import { routeBeside } from "../route.ts";
 import { distanceUnit, text } from "../schemas/common.ts";
 import { holdReason } from "../schemas/reading.ts";
 import { instant, plainDate } from "../schemas/time.ts";
 import { vehicleKind } from "../schemas/vehicle.ts";
-import { defineRoute } from "../services.ts";
 
 const BODY_LIMIT = 8 * 1024 * 1024;
+const MOST_CASES = 1000;
 
 const distance = z.number().min(0).max(10_000_000);
 const probability = z.number().gt(0).lt(1);
@@ -44,7 +45,7 @@ const forecastCaseBody = z.strictObject({
 const forecastBody = z
   .strictObject({
     asOf: instant.optional().meta({ description: "When it is asked for; now, if not told." }),
-    cases: z.array(forecastCaseBody).min(1).max(1000),
+    cases: z.array(forecastCaseBody).min(1).max(MOST_CASES),
   })
   .meta({ id: "ForecastBody" });
 
@@ -82,7 +83,7 @@ const forecasts = z
   })
   .meta({ id: "Forecasts" });
 
-const post = defineRoute({
+const post = routeBeside({
   operationId: "forecast",
   method: "POST",
   path: "/v1/forecasts",
@@ -93,6 +94,7 @@ const post = defineRoute({
   access: { scope: "read" },
   bodyLimit: BODY_LIMIT,
   body: forecastBody,
+  beside: { list: "cases", item: forecastCaseBody, most: MOST_CASES },
   examples: {
     body: {
       asOf: EXAMPLE.at,
@@ -131,18 +133,26 @@ const post = defineRoute({
       },
     },
   },
-  async handle({ body, deps }) {
-    const asOf = body.asOf ?? deps.clock();
-    const results = [];
-    const breathe = breathing();
-    for (const one of body.cases) {
-      await breathe();
-      const input: ForecastCase = { ...one, id: one.id ?? null, asOf: one.asOf ?? asOf };
-      results.push(shownResult(await forecastCase(input, breathe), one.unit));
-    }
-    return { status: 200, body: { results } };
+  async handle({ body, now }) {
+    return { status: 200, parts: writtenResults(body.cases, body.asOf ?? now()) };
   },
 });
+
+type CaseBody = z.output<typeof forecastCaseBody>;
+
+/** The answer's JSON, a part for each case: all of it at once can come to hundreds of megabytes. */
+async function* writtenResults(cases: readonly CaseBody[], asOf: number): AsyncGenerator<string> {
+  const breathe = breathing();
+  let before = '{"results":[';
+  for (const one of cases) {
+    await breathe();
+    const input: ForecastCase = { ...one, id: one.id ?? null, asOf: one.asOf ?? asOf };
+    const result = shownResult(await forecastCase(input, breathe), one.unit);
+    yield before + JSON.stringify(result);
+    before = ",";
+  }
+  yield "]}";
+}
 
 function shownResult({ id, now, perDay, targets, held }: ForecastResult, unit: string) {
   return {
