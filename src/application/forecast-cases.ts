@@ -163,10 +163,13 @@ function slipBefore(
 ): { reading: Known; reasons: HoldReason[] } | null {
   if (judged.status !== "held") return null;
   const shown = judged.reasons.find(({ code }) => code === "earlierIsTheSlip");
-  const reading = shown && accepted.find(({ id }) => id === shown.earlierReadingId);
+  if (!shown) return null;
+  const reading = accepted.find(({ id }) => id === shown.earlierReadingId);
   if (!reading) return null;
   const others = judged.reasons.filter(({ code }) => code !== "earlierIsTheSlip");
-  return { reading, reasons: others.map(({ code }) => ({ code })) };
+  const { likelierValue } = shown;
+  const likelier = likelierValue !== undefined && { likelierValue };
+  return { reading, reasons: others.map(({ code }) => ({ code, ...likelier })) };
 }
 
 /** Whether it cannot be right beside readings that stand, however surprising they are themselves. */
@@ -185,9 +188,9 @@ function judgeOne(
     kind: one.kind,
     now: one.asOf,
     confirmed: false,
-    expect: (before) => {
-      const law = lawOf(one, before, posted.at, toKm);
-      return law && expectationOf(law, posted.at / MS_PER_DAY, toKm);
+    expect: (before, at) => {
+      const law = lawOf(one, before, at, toKm);
+      return law && expectationOf(law, at / MS_PER_DAY, toKm);
     },
   });
 }

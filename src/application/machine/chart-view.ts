@@ -1,4 +1,5 @@
 import { MS_PER_DAY } from "../../domain/calendar/plain-date.ts";
+import { likelierValueOf } from "../../domain/meter/hold-reason.ts";
 import type { ForecastChartView } from "../views.ts";
 import type { Assessed } from "./assess.ts";
 import { likelyDates } from "./mail-view.ts";
@@ -20,12 +21,12 @@ export function chartView(assessed: Assessed): ForecastChartView {
     readings: machine.readings
       .filter(({ meter, status }) => meter === "distance" && status !== "superseded")
       .map((reading) => {
-        const likelier = reading.reasons.find((reason) => reason.likelierValue !== undefined);
+        const likelierValue = likelierValueOf(reading.reasons);
         return {
           at: reading.at,
           value: reading.total,
           status: reading.status === "held" ? ("held" as const) : ("accepted" as const),
-          ...(likelier?.likelierValue !== undefined && { likelierValue: likelier.likelierValue }),
+          ...(likelierValue !== undefined && { likelierValue }),
         };
       })
       .sort((a, b) => a.at - b.at),

@@ -85,11 +85,11 @@ function judge(
     kind: vehicle.kind,
     now,
     confirmed: confirmed ?? false,
-    expect: (before) => {
-      const law = lawOf(machine, meter, before, at);
+    expect: (before, instant) => {
+      const law = lawOf(machine, meter, before, instant);
       const toLaw = (total: number) =>
         meter === "hours" ? total : convertDistance(total, vehicle.meterUnit, "km");
-      return law && expectationOf(law, dayOf(at), toLaw);
+      return law && expectationOf(law, dayOf(instant), toLaw);
     },
   });
 }

@@ -1,4 +1,4 @@
-import type { HoldCode, HoldReason } from "./accept.ts";
+import type { HoldCode, HoldReason } from "./hold-reason.ts";
 
 const WORDS: Record<HoldCode, string> = {
   runsBackwards: "A meter never runs backwards: this reading contradicts another one in time.",
@@ -12,8 +12,17 @@ const WORDS: Record<HoldCode, string> = {
   digitMistyped: "It looks as if one digit was mistyped",
 };
 
-/** A reason to hold a reading, as an English sentence. */
-export function holdSentence({ code, likelierValue }: HoldReason, unit: string): string {
+/**
+ * A reason to hold a reading, as an English sentence. `unit` is that of the reading which is held; a
+ * likelier value of an earlier one may carry its own.
+ */
+export function holdSentence(
+  { code, likelierValue, likelierUnit }: HoldReason,
+  unit: string,
+): string {
   const words = WORDS[code];
-  return likelierValue === undefined ? words : `${words}: ${likelierValue} ${unit} is likelier.`;
+  if (likelierValue === undefined) return words;
+  const told = `${likelierValue} ${likelierUnit ?? unit} is likelier`;
+  if (code === "earlierIsTheSlip") return `${words} ${told} there.`;
+  return words.endsWith(".") ? `${words} ${told}.` : `${words}: ${told}.`;
 }

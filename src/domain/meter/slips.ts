@@ -11,45 +11,57 @@ export interface Slip {
   code: SlipCode;
   /** What the meter showed if this slip was made, in the posted unit. */
   value: number;
+  /**
+   * P(this very figure comes of a slip of the kind made of that value): one of nine other digits at
+   * one of the places. Summed over the values that lead to it where a unit is not whole in the other.
+   */
+  chance: number;
+}
+
+/** Values between which the meter can have stood, in the posted unit. */
+export interface Possible {
+  from: number;
+  to: number;
 }
 
 /**
  * What the meter may have shown if the posted value came about by one of the usual slips: the other
- * unit's figure, one digit dropped, one doubled, two neighbours swapped, one mistyped.
+ * unit's figure, one digit dropped, one doubled, two neighbours swapped, one mistyped. Those outside
+ * of what is possible are left out; no figure is meant to begin with a zero.
  */
-export function slipsOf(value: number, unit: DistanceUnit | "h"): Slip[] {
+export function slipsOf(
+  value: number,
+  unit: DistanceUnit | "h",
+  { from, to }: Possible = { from: 0, to: Number.POSITIVE_INFINITY },
+): Slip[] {
   const slips: Slip[] = [];
+  const whole = Math.floor(value);
+  const rest = value - whole;
+  const places = String(whole).length;
+  const add = (code: SlipCode, meant: number, chance: number) => {
+    if (meant >= from && meant <= to && meant !== value) slips.push({ code, value: meant, chance });
+  };
   if (unit !== "h") {
     const other = unit === "km" ? "mi" : "km";
-    slips.push({ code: "otherUnit", value: Math.round(convertDistance(value, other, unit)) });
+    const one = convertDistance(1, other, unit);
+    add("otherUnit", Math.round(value * one), one);
   }
-  const whole = Math.floor(value);
-  const digits = String(whole);
-  const rest = value - whole;
-  const add = (code: SlipCode, text: string) => {
-    if (text === "" || (text.length > 1 && text.startsWith("0"))) return;
-    const meant = Number(text) + rest;
-    if (meant !== value) slips.push({ code, value: meant });
-  };
-  for (let at = 0; at <= digits.length; at += 1) {
-    for (let digit = 0; digit <= 9; digit += 1) {
-      add("digitDropped", digits.slice(0, at) + digit + digits.slice(at));
-      if (at < digits.length)
-        add("digitMistyped", digits.slice(0, at) + digit + digits.slice(at + 1));
+  for (let place = places; place >= 0; place -= 1) {
+    const power = 10 ** place;
+    const [above, below] = [Math.floor(whole / power), whole % power];
+    const [digit, next] = [above % 10, Math.floor(below / (power / 10))];
+    for (let other = 0; other <= 9; other += 1) {
+      if (place === places ? other > 0 : whole > 0)
+        add("digitDropped", (above * 10 + other) * power + below + rest, 1 / (places + 1));
+      if (place < places - 1 || (place < places && (other > 0 || places === 1)))
+        add("digitMistyped", value + (other - digit) * power, 1 / (9 * places));
     }
-  }
-  for (let at = 0; at + 1 < digits.length; at += 1) {
-    const [one = "", two = ""] = [digits[at], digits[at + 1]];
-    if (one === two) add("digitDoubled", digits.slice(0, at) + digits.slice(at + 1));
-    else add("digitsSwapped", digits.slice(0, at) + two + one + digits.slice(at + 2));
+    if (place === 0 || place === places) continue;
+    const lower = power / 10;
+    if (digit === next)
+      add("digitDoubled", above * lower + (below % lower) + rest, 1 / (places - 1));
+    else if (next > 0 || place < places - 1)
+      add("digitsSwapped", value + (next - digit) * (power - lower), 1 / (places - 1));
   }
   return slips;
-}
-
-/**
- * How much is to be taken off a slip's evidence because there are many of its kind: of sixty ways
- * to mistype a digit one nearly always lands where the reading was expected. Natural logarithm.
- */
-export function choiceOf(code: SlipCode, slips: readonly Slip[]): number {
-  return Math.log(slips.filter((slip) => slip.code === code).length);
 }

@@ -5,6 +5,7 @@ import type { DonePageView, FieldFault, NextDueView } from "../../application/pa
 import { type RecordedReading, recordReading } from "../../application/readings/record-reading.ts";
 import { isPlainDate } from "../../domain/calendar/plain-date.ts";
 import { dateAt, noonOf } from "../../domain/calendar/zone.ts";
+import { likelierValueOf } from "../../domain/meter/hold-reason.ts";
 import type { DistanceUnit } from "../../domain/units/distance.ts";
 import { renderDonePage } from "../../render/pages/done-page.ts";
 import { renderPostReadingPage } from "../../render/pages/post-reading-page.ts";
@@ -94,7 +95,7 @@ function doneView(
     today: assessed.today,
   };
   if (reading.status === "held") {
-    const likelier = reading.reasons.find(({ likelierValue }) => likelierValue !== undefined);
+    const likelierValue = likelierValueOf(reading.reasons);
     const earlier = reading.reasons.some(({ code }) => code === "earlierIsTheSlip");
     return {
       ...frame,
@@ -102,7 +103,7 @@ function doneView(
         code: "readingHeld",
         value: reading.value,
         unit,
-        ...(likelier?.likelierValue !== undefined && { likelierValue: likelier.likelierValue }),
+        ...(likelierValue !== undefined && { likelierValue }),
         ...(earlier && { earlierIsTheSlip: true }),
       },
       links: { postReading: services.links.address(token) },

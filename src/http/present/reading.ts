@@ -19,8 +19,9 @@ export function shownReading(reading: Reading) {
     status,
     confirmed,
     reasons: reading.reasons.map((reason) => {
-      const { code, likelierValue, earlierReadingId } = reason;
-      return present({ code, detail: holdSentence(reason, unit), likelierValue, earlierReadingId });
+      const { code, likelierValue, likelierUnit, earlierReadingId } = reason;
+      const detail = holdSentence(reason, unit);
+      return present({ code, detail, likelierValue, likelierUnit, earlierReadingId });
     }),
     source,
     note,

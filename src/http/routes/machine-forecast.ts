@@ -17,7 +17,7 @@ const get = defineRoute({
   tag: "Forecast",
   summary: "Use, meter today and due dates of a machine",
   description:
-    "What the meter shows today and the use per day as distributions, and for each task the quantiles of the date on which its due point will be reached.",
+    "What the meter shows today and the use per day as distributions, and for each task the quantiles of the date on which its due point will be reached. A machine with fewer than twelve distance readings is expected to be used as the others of its kind in the account are.",
   access: { scope: "read" },
   params: vehicleParams,
   answers: {

@@ -35,7 +35,12 @@ export const holdReason = z
     code: z.string().meta({ description: "What does not fit." }),
     detail: z.string(),
     likelierValue: z.number().optional().meta({
-      description: "What the meter more likely showed, in the reading's unit.",
+      description:
+        "What the meter more likely showed, in the reading's unit; with earlierIsTheSlip at the earlier reading.",
+    }),
+    likelierUnit: readingUnit.optional().meta({
+      description:
+        "Unit of the likelier value, where the earlier reading was posted in another one.",
     }),
     earlierReadingId: id
       .optional()

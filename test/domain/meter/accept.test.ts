@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { acceptReading, type Known, type Posted } from "../../../src/domain/meter/accept.ts";
+import { KM_PER_MI } from "../../../src/domain/units/distance.ts";
 import { accepted, contextAt, posted } from "./riders.ts";
 
 const judge = (one: Posted, known: readonly Known[], confirmed = false) =>
@@ -21,6 +22,18 @@ describe("a reading that makes sense", () => {
   it("may tell of a long trip: 3,000 km in a week of a rider who was never steady", () => {
     const tourer = [10_000, 10_150, 11_900, 12_000, 12_700].map((km, i) => accepted(i * 30, km));
     expect(judge(posted(127, 15_700), tourer).status).toBe("accepted");
+  });
+  it("may tell of a holiday of a rider who was ever steady: of 36 trips in a week three out of four pass", () => {
+    const trips = Array.from({ length: 36 }, (_, i) => 1500 + i * 97);
+    const held = trips.filter((km) => codesOf(posted(117, 6200 + km), steady).length > 0);
+    expect(judge(posted(117, 9100), steady).status).toBe("accepted");
+    expect(judge(posted(117, 9000), steady).status).toBe("accepted");
+    expect(held.length).toBeLessThanOrEqual(9);
+  });
+  it("is doubted after a holiday only where the figure is just what a slip would have made of a usual one", () => {
+    expect(codesOf(posted(117, 9340), steady)).toEqual(["digitMistyped"]);
+    const held = accepted(117, 9340, { status: "held" });
+    expect(judge(posted(124, 9480), [...steady, held]).status).toBe("accepted");
   });
   it("may come in any order and take its place between its neighbours", () => {
     expect(judge(posted(45, 4900), steady).status).toBe("accepted");
@@ -106,6 +119,34 @@ describe("a reading that contradicts its neighbours", () => {
       ],
     });
   });
+  it("tells what the earlier one more likely said, in the unit in which that was posted", () => {
+    const slip = accepted(118, 63_600, { id: "slip" });
+    const total = 39_522 * KM_PER_MI;
+    const inMiles = accepted(118, 39_522, { id: "slip", unit: "mi", total });
+    const next = (km: number, known: Known) => {
+      const judged = judge(posted(125, km), [...steady, known]);
+      return judged.status === "held" ? judged.reasons[1] : undefined;
+    };
+    expect(next(6500, slip)).toEqual({
+      code: "earlierIsTheSlip",
+      earlierReadingId: "slip",
+      likelierValue: 6360,
+    });
+    expect(next(6500, inMiles)).toEqual({
+      code: "earlierIsTheSlip",
+      earlierReadingId: "slip",
+      likelierValue: 3952,
+      likelierUnit: "mi",
+    });
+  });
+  it("names no likelier value where no usual slip leads from a fitting one to the earlier", () => {
+    const known = [...steady, accepted(118, 81_359, { id: "slip" })];
+    expect(judge(posted(125, 6500), known)).toMatchObject({
+      reasons: [{}, { code: "earlierIsTheSlip", earlierReadingId: "slip" }],
+    });
+    const judged = judge(posted(125, 6500), known);
+    expect(judged.status === "held" && judged.reasons[1]).not.toHaveProperty("likelierValue");
+  });
   it("never calls a confirmed reading a slip", () => {
     const known = [...steady, accepted(118, 62_400, { id: "sure", confirmed: true })];
     expect(codesOf(posted(125, 6500), known)).not.toContain("earlierIsTheSlip");
@@ -147,8 +188,61 @@ describe("a reading that is still held", () => {
   });
 });
 
+describe("a speed that no machine has", () => {
+  const heldAt = (day: number, km: number) => accepted(day, km, { status: "held" });
+  it("is held however many readings say so, until a person confirms one", () => {
+    const held = [heldAt(111, 66_400), heldAt(112, 66_500)];
+    const next = posted(113, 66_600);
+    expect(codesOf(next, [...steady, held[0]!])[0]).toBe("tooFast");
+    expect(codesOf(next, [...steady, ...held])[0]).toBe("tooFast");
+    expect(judge(next, [...steady, ...held], true).status).toBe("accepted");
+  });
+  it("bears no witness later, when the same total would no longer be too fast", () => {
+    const held = heldAt(111, 66_400);
+    expect(codesOf(posted(145, 66_900), [...steady, held])).toContain("digitDoubled");
+  });
+});
+
+describe("the other unit's figure", () => {
+  it("is held again where it is posted again: both are the same slip", () => {
+    const known = steady.map(({ value }, i) => accepted(i * 10, value + 13_555));
+    const slip = { unit: "mi", total: 19_955 * KM_PER_MI, status: "held" } as const;
+    expect(codesOf(posted(120, 19_955, "mi"), known)).toEqual(["otherUnit"]);
+    const held = accepted(120, 19_955, slip);
+    expect(codesOf(posted(130, 20_155, "mi"), [...known, held])).toEqual(["otherUnit"]);
+  });
+});
+
+describe("a first reading that was a slip", () => {
+  const first = accepted(0, 64_000, { id: "first" });
+  const held = (day: number, km: number) => accepted(day, km, { status: "held" });
+  it("is not doubted on one later reading: that one is held alone", () => {
+    expect(codesOf(posted(10, 6600), [first])).not.toContain("earlierIsTheSlip");
+  });
+  it("is named once two later ones contradict it and agree, with what it likelier said", () => {
+    expect(judge(posted(20, 6800), [first, held(10, 6600)])).toMatchObject({
+      status: "held",
+      reasons: [
+        { code: "runsBackwards", earlierReadingId: "first" },
+        { code: "earlierIsTheSlip", earlierReadingId: "first", likelierValue: 6400 },
+      ],
+    });
+  });
+  it("is named too where it was far too low for any machine to catch up", () => {
+    const low = accepted(0, 640, { id: "first" });
+    expect(judge(posted(2, 64_150), [low, held(1, 64_100)])).toMatchObject({
+      reasons: [{ code: "tooFast" }, { code: "earlierIsTheSlip", earlierReadingId: "first" }],
+    });
+  });
+  it("is not named where the later ones disagree, nor where a person confirmed it", () => {
+    expect(codesOf(posted(20, 6800), [first, held(10, 7900)])).not.toContain("earlierIsTheSlip");
+    const sure = { ...first, confirmed: true };
+    expect(codesOf(posted(20, 6800), [sure, held(10, 6600)])).not.toContain("earlierIsTheSlip");
+  });
+});
+
 describe("a slip too small to move a due date", () => {
-  it("is not asked about below 300 km, where nothing contradicts it", () => {
+  it("is not asked about below 500 km, where nothing contradicts it", () => {
     const known = [...Array(12).keys()].map((i) => accepted(i * 10, 4000 + i * 10));
     expect(judge(posted(120, 4410), known).status).toBe("accepted");
     expect(codesOf(posted(120, 5120), known)).toEqual(["digitMistyped"]);

@@ -34,8 +34,8 @@ export function contextAt(instant: number, kind: VehicleKind = "motorcycle"): Co
     kind,
     now: instant,
     confirmed: false,
-    expect: (before) => {
-      const day = instant / MS_PER_DAY;
+    expect: (before, at) => {
+      const day = at / MS_PER_DAY;
       const readings = before.map((one) => ({ day: one.at / MS_PER_DAY, km: one.total }));
       const law = lawOf({ kind, readings, asOf: day, layUps: [], south: false });
       return law && expectationOf(law, day, (total) => total);

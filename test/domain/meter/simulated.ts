@@ -1,43 +1,92 @@
 import type { VehicleKind } from "../../../src/domain/usage/kind.ts";
 
+export const HABITS = [
+  "commuter",
+  "weekend",
+  "tourer",
+  "winter",
+  "change",
+  "sparse",
+  "parked",
+] as const;
+
+export type Habit = (typeof HABITS)[number];
+
 /** Readings of one invented machine, in time order: days after the start and whole km shown. */
 export interface SimulatedRider {
+  habit: Habit;
   kind: VehicleKind;
   readings: { day: number; km: number }[];
 }
 
-const HABITS = ["commuter", "weekend", "tourer", "winter", "change", "sparse"] as const;
+interface Character {
+  habit: Habit;
+  /** Mean distance of an ordinary day, km. */
+  perDay: number;
+  /** Chance of a long trip beginning on a day: a tourer makes several a year, others seldom one. */
+  tripChance: number;
+}
 
-/** The seed's rider: one of six habits, two years of daily distances, read at odd times. */
+const DAYS = 730;
+
+/** The seed's rider: one of seven habits, two years of daily distances, read at odd times. */
 export function simulatedRider(seed: number): SimulatedRider {
   const random = seeded(seed);
   const habit = HABITS[seed % HABITS.length] ?? "commuter";
   const kind: VehicleKind = habit === "commuter" && random() < 0.5 ? "car" : "motorcycle";
-  const perDay = 10 + 25 * random();
+  const character = {
+    habit,
+    perDay: 10 + 25 * random(),
+    tripChance: habit === "tourer" ? 0.01 : 0.3 / 365,
+  };
   const every = habit === "sparse" ? 90 : 10 + 25 * random();
-  let km = Math.floor(30_000 * random());
-  let trip = 0;
-  let next = 0;
+  const rounding = random() < 0.8 ? 1 : 10;
+  const start = Math.floor(30_000 * random());
   const readings: SimulatedRider["readings"] = [];
-  for (let day = 0; day < 730; day++) {
-    const noise = -Math.log(1 - random());
-    const weekend = day % 7 > 4;
-    const winter = day % 365 < 75 || day % 365 > 310;
-    if (trip === 0 && habit === "tourer" && random() < 0.01) trip = 5 + Math.floor(8 * random());
-    if (trip > 0) trip--;
-    if (habit === "commuter")
-      km += weekend ? 0.3 * perDay * noise : perDay * (0.8 + 0.4 * random());
-    else if (habit === "weekend" || habit === "sparse")
-      km += weekend && random() < 0.6 ? 5 * perDay * noise : 0;
-    else if (habit === "tourer") km += trip > 0 ? 250 + 250 * random() : 0.4 * perDay * noise;
-    else if (habit === "winter") km += winter ? 0 : perDay * noise;
-    else km += (day < 365 ? 0.4 : 1.6) * perDay * noise;
-    if (day >= next) {
-      readings.push({ day: day + random() * 0.5, km: Math.floor(km) });
-      next = day + 1 - every * Math.log(1 - random());
-    }
+  let next = 0;
+  for (const [day, ridden] of totals(character, random).entries()) {
+    if (day < next) continue;
+    const km = Math.floor((start + ridden) / rounding) * rounding;
+    readings.push({ day: day + random() * 0.5, km });
+    next = day + 1 - every * Math.log(1 - random());
   }
-  return { kind, readings };
+  return { habit, kind, readings };
+}
+
+/** What was ridden by the end of each day, km. */
+function totals({ habit, perDay, tripChance }: Character, random: () => number): number[] {
+  let [km, trip, standing] = [0, 0, 0];
+  return Array.from({ length: DAYS }, (_, day) => {
+    if (trip === 0 && random() < tripChance) trip = 4 + Math.floor(9 * random());
+    if (standing === 0 && habit === "parked" && random() < 1 / 100)
+      standing = 20 + Math.floor(130 * random());
+    if (trip > 0) km += 250 + 250 * random();
+    else if (standing === 0) km += ordinaryDay(habit, day, perDay, random);
+    trip = Math.max(0, trip - 1);
+    standing = Math.max(0, standing - 1);
+    return km;
+  });
+}
+
+function ordinaryDay(habit: Habit, day: number, perDay: number, random: () => number): number {
+  const noise = -Math.log(1 - random());
+  const weekend = day % 7 > 4;
+  const winter = day % 365 < 75 || day % 365 > 310;
+  switch (habit) {
+    case "commuter":
+      return weekend ? 0.3 * perDay * noise : perDay * (0.8 + 0.4 * random());
+    case "weekend":
+    case "sparse":
+      return weekend && random() < 0.6 ? 5 * perDay * noise : 0;
+    case "tourer":
+      return 0.4 * perDay * noise;
+    case "winter":
+      return winter ? 0 : perDay * noise;
+    case "change":
+      return (day < 365 ? 0.4 : 1.6) * perDay * noise;
+    case "parked":
+      return perDay * noise;
+  }
 }
 
 /**

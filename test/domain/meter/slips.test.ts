@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { type SlipCode, slipsOf } from "../../../src/domain/meter/slips.ts";
+import { KM_PER_MI } from "../../../src/domain/units/distance.ts";
 
 const meant = (value: number, code: SlipCode, unit: "km" | "mi" | "h" = "km") =>
   slipsOf(value, unit)
@@ -28,6 +29,17 @@ describe("what the meter may have shown", () => {
     expect(meant(5210, "otherUnit", "km")).toEqual([8385]);
     expect(meant(5210, "otherUnit", "mi")).toEqual([3237]);
     expect(meant(5210, "otherUnit", "h")).toEqual([]);
+  });
+  it("comes out as this very figure with the share of its places and digits", () => {
+    const chances = (value: number, code: SlipCode) =>
+      slipsOf(value, "km")
+        .filter((slip) => slip.code === code)
+        .map(({ chance }) => chance);
+    expect(new Set(chances(5120, "digitMistyped"))).toEqual(new Set([1 / 36]));
+    expect(new Set(chances(512, "digitDropped"))).toEqual(new Set([1 / 4]));
+    expect(chances(5122, "digitDoubled")).toEqual([1 / 3]);
+    expect(chances(5120, "digitsSwapped")).toEqual([1 / 3, 1 / 3, 1 / 3]);
+    expect(chances(5120, "otherUnit")).toEqual([KM_PER_MI]);
   });
   it("can always be undone: a figure with a swapped or mistyped digit leads back to the true one", () => {
     const figure = fc.integer({ min: 1000, max: 99_999 });
