@@ -1,6 +1,7 @@
+import { seeded } from "../../../src/commands/backtest/seeded.ts";
 import { acceptReading, type Known } from "../../../src/domain/meter/accept.ts";
 import { accepted, contextAt, posted } from "./riders.ts";
-import { type SimulatedRider, seeded, slipped } from "./simulated.ts";
+import { type SimulatedRider, slipped } from "./simulated.ts";
 
 /** A slip matters when it is off by a month's usual distance and by 500 km at least. */
 const MATTERS_KM = 500;

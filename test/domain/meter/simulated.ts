@@ -1,3 +1,4 @@
+import { seeded } from "../../../src/commands/backtest/seeded.ts";
 import type { VehicleKind } from "../../../src/domain/usage/kind.ts";
 
 export const HABITS = [
@@ -87,21 +88,6 @@ function ordinaryDay(habit: Habit, day: number, perDay: number, random: () => nu
     case "parked":
       return perDay * noise;
   }
-}
-
-/**
- * Evenly spread numbers in (0, 1), the same for the same seed: the multiplicative congruential
- * generator with modulus 2^31 - 1 and multiplier 48271 (Park, Miller and Stockmeyer 1993, from
- * memory). Its first numbers still follow the seed, so they are passed over.
- */
-export function seeded(seed: number): () => number {
-  let state = seed;
-  const next = () => {
-    state = (state * 48_271) % 2_147_483_647;
-    return state / 2_147_483_647;
-  };
-  for (let skipped = 0; skipped < 10; skipped++) next();
-  return next;
 }
 
 /** The figure as it comes out of one usual slip; null where that slip changes nothing. */
