@@ -8,6 +8,7 @@ import type {
 import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
 import { dateSentence } from "./date-sentence.ts";
 import { idText } from "./mail/headers.ts";
+import { labelled } from "./phrases.ts";
 import { type Wording, wordingFor } from "./wording.ts";
 
 /**
@@ -22,7 +23,11 @@ export function reminderCalendar(
 ): string | null {
   const words = wordingFor(view.locale);
   const calendar = ical({
-    prodId: { company: "Forewheel", product: "Reminders", language: "EN" },
+    prodId: {
+      company: "Forewheel",
+      product: "Reminders",
+      language: words.locale.slice(0, 2).toUpperCase(),
+    },
     method: ICalCalendarMethod.PUBLISH,
   });
   for (const machine of view.machines) {
@@ -67,7 +72,11 @@ function describe(
   return [
     defects.length > 0 && words.say("machine.doNotRideText", { defects: defects.join(", ") }),
     words.say("calendar.description", { sentence }),
-    `${words.say("job.cautions")}: ${[...(item.cautions ?? []), words.say("job.handbook")].join(" ")}`,
+    labelled(
+      words,
+      words.say("job.cautions"),
+      [...(item.cautions ?? []), words.say("job.handbook")].join(" "),
+    ),
   ]
     .filter(Boolean)
     .join("\n");

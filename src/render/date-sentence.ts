@@ -2,7 +2,17 @@ import type { LikelyDates, ReminderItemView } from "../application/views.ts";
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
 import { amount, type MeterUnit } from "./figures.ts";
 import { seasonsOf } from "./season.ts";
-import { dayGrain, end, ends, oneDate, period, type Reader, start } from "./told-date.ts";
+import {
+  dayGrain,
+  dayIn,
+  end,
+  ends,
+  oneDate,
+  period,
+  type Reader,
+  type Role,
+  start,
+} from "./told-date.ts";
 import { type ToldDate, type ToldRange, toldRange } from "./told-range.ts";
 import type { Grain, Wording } from "./wording.ts";
 
@@ -44,7 +54,10 @@ export function likelySentence(
     case "notBefore": {
       const from = start(words, told.from, reader);
       if (!told.to) return words.say("date.notBefore", { from });
-      return words.say("date.notBeforeUntil", { from, to: period(words, told.to, reader) });
+      return words.say("date.notBeforeUntil", {
+        from,
+        to: period(words, told.to, "asLateAs", reader),
+      });
     }
     default:
       return words.say(`date.${told.kind}`);
@@ -139,7 +152,7 @@ function perhapsReached(
   if (!most) return words.say("date.perhapsReached", { to: last });
   return words.say("date.perhapsReachedMost", {
     to: last,
-    most: likeliest(words, most, period(words, most, reader)),
+    most: likeliest(words, period(words, most, roleOf(most), reader)),
   });
 }
 
@@ -151,16 +164,19 @@ function between(
   const [first, last] = ends(words, from, to, reader);
   if (!most) return words.say("date.between", { from: first, to: last });
   // Inside a range that names its years, the day alone is clear.
-  const date = most.fineness === "day" ? words.date(most.date, "day") : period(words, most, reader);
-  return words.say("date.betweenMost", {
-    from: first,
-    to: last,
-    most: likeliest(words, most, date),
-  });
+  const date =
+    most.fineness === "day"
+      ? dayIn(words, roleOf(most), words.date(most.date, "day"))
+      : period(words, most, roleOf(most), reader);
+  return words.say("date.betweenMost", { from: first, to: last, most: likeliest(words, date) });
 }
 
-function likeliest(words: Wording, { about }: ToldDate, date: string): string {
-  return words.say(about ? "date.mostAbout" : "date.most", { date });
+function roleOf({ about }: ToldDate): Role {
+  return about ? "around" : "on";
+}
+
+function likeliest(words: Wording, date: string): string {
+  return words.say("date.most", { date });
 }
 
 function briefGrain(

@@ -1,6 +1,7 @@
 import type { ReminderItemView, WhyView } from "../application/views.ts";
 import { addDays, type PlainDate } from "../domain/calendar/plain-date.ts";
 import { amount, type MeterUnit } from "./figures.ts";
+import { labelled } from "./phrases.ts";
 import type { Wording } from "./wording.ts";
 
 /**
@@ -12,15 +13,22 @@ export function dueLines(
   item: ReminderItemView,
   unit: MeterUnit,
 ): { rule: string; more: string[] } {
-  const stage = words.say(`stage.${item.stage}`, { rule: words.say(`rule.${item.byRule}`) });
-  const shown =
-    item.stage !== "ahead" && item.reachedBy ? `: ${words.say(`reached.${item.reachedBy}`)}` : "";
-  const rule = [leftLine(words, item, unit), `${stage}${shown}.`, othersLine(words, item, unit)];
+  const rule = [
+    leftLine(words, item, unit),
+    `${stageText(words, item)}.`,
+    othersLine(words, item, unit),
+  ];
   const more = [
     windowLine(words, item, unit),
     ...(item.why ?? []).map((why) => whyLine(words, why, unit)),
   ];
   return { rule: rule.filter(Boolean).join(" "), more: more.filter(Boolean) };
+}
+
+function stageText(words: Wording, { stage, byRule, reachedBy }: ReminderItemView): string {
+  const text = words.say(`stage.${stage}`, { rule: words.say(`rule.${byRule}`) });
+  if (stage === "ahead" || !reachedBy) return text;
+  return labelled(words, text, words.say(`reached.${reachedBy}`));
 }
 
 function leftLine(words: Wording, item: ReminderItemView, unit: MeterUnit): string {
@@ -63,7 +71,7 @@ function windowLine(words: Wording, { window }: ReminderItemView, unit: MeterUni
   if (window?.hours) spans.push(figures(window.hours, "h"));
   if (window?.date) {
     const [from, to] = endsOrDays(words, window.date.from, window.date.to);
-    spans.push(words.say("window.span", { from, to }));
+    spans.push(words.say("window.dates", { from, to }));
   }
   return spans.length === 0 ? "" : words.say("window.counts", { spans: spans.join(", ") });
 }
@@ -115,7 +123,7 @@ function intervalLine(
   if (why.months !== undefined) parts.push(words.say("figure.months", { months: why.months }));
   const [first, ...rest] = parts;
   if (first === undefined) return "";
-  const limits = rest.reduce((one, other) => words.say("figure.or", { one, other }), first);
+  const limits = rest.reduce((one, other) => words.either(one, other), first);
   if (why.first) return words.say("why.first", { limits });
   if (rest.length === 0) return words.say("why.every", { limits });
   return words.say(why.whichever === "first" ? "why.everyFirst" : "why.everyLast", { limits });

@@ -1,5 +1,6 @@
 import type { EstimateView, PointView } from "../application/views.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
+import { oneLine } from "./one-line.ts";
 import type { Wording } from "./wording.ts";
 
 export type MeterUnit = DistanceUnit | "h";
@@ -20,7 +21,7 @@ export function estimate(words: Wording, { p10, p50, p90 }: EstimateView, unit: 
 export function limits(words: Wording, { lower, upper, unit = "mm", method }: PointView): string {
   if (method === "look") return words.say("figure.look");
   const digits = Math.max(digitsOf(lower), digitsOf(upper));
-  const withUnit = (text: string) => `${text} ${unit}`;
+  const withUnit = (value: string) => words.say("unit.other", { value, unit });
   const figure = (value: number) => words.measure(value, digits);
   if (lower !== undefined && upper !== undefined) {
     return withUnit(words.say("figure.range", { from: figure(lower), to: figure(upper) }));
@@ -39,7 +40,9 @@ export function leaves(words: Wording, point: PointView): string {
   const [first, ...rest] = (point.leavesToTry ?? []).map((leaf) => words.measure(leaf, digits));
   if (first === undefined) return "";
   if (rest.length === 0) return first;
-  return words.say("figure.then", { first, rest: rest.join(", ") });
+  const [second = "", ...others] = rest;
+  const after = others.reduce((one, other) => words.say("figure.row", { one, other }), second);
+  return words.say("figure.then", { first, rest: after });
 }
 
 /** Digits after the decimal point, at most 4. */
@@ -60,7 +63,7 @@ export function meterFigures(value: number): { whole: string[]; tenth: string } 
 
 /** Cuts a text to a length, with an ellipsis that says so. */
 export function shorten(text: string, most: number): string {
-  const glyphs = [...text.replaceAll(/\s+/gu, " ").trim()];
+  const glyphs = [...oneLine(text)];
   return glyphs.length <= most
     ? glyphs.join("")
     : `${glyphs

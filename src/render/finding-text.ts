@@ -15,7 +15,8 @@ export function measurementText(
     const digits = Math.max(digitsOf(lower), digitsOf(upper), digitsOf(value));
     // Beside limits that name the unit, the figure alone is clear.
     const told = lower === undefined && upper === undefined ? unit : "";
-    return `${words.measure(value, digits)} ${told}`.trim();
+    const text = words.measure(value, digits);
+    return told ? words.say("unit.other", { value: text, unit: told }) : text;
   };
   if ("value" in measured) return figure(measured.value);
   const { goes, refuses } = measured;

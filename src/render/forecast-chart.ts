@@ -10,6 +10,7 @@ import { keyOf } from "./chart/key.ts";
 import { readingMarks } from "./chart/reading-marks.ts";
 import { shorten } from "./figures.ts";
 import { type Markup, markup, trusted } from "./markup.ts";
+import { labelled } from "./phrases.ts";
 import { type Wording, wordingFor } from "./wording.ts";
 
 /** What a content security policy calls the drawing's style, where it is opened by itself. */
@@ -25,7 +26,7 @@ export function renderForecastChart(view: ForecastChartView): string {
   const { name, group, doNotRide = [] } = view.machine;
   const title = [name, group].filter(Boolean).join(" · ");
   const warning =
-    doNotRide.length > 0 && `${words.say("machine.doNotRide")}: ${doNotRide.join(", ")}`;
+    doNotRide.length > 0 && labelled(words, words.say("machine.doNotRide"), doNotRide.join(", "));
   const frame = frameOf(view);
   const lines = markedLines(view, frame);
   const key = keyOf(words, view, lines, today);

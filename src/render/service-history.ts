@@ -1,5 +1,6 @@
 import type {
   FindingView,
+  MoneyView,
   ServiceHistoryView,
   WorkRecordView,
 } from "../application/history-views.ts";
@@ -8,6 +9,7 @@ import { amount, limits } from "./figures.ts";
 import { measurementText } from "./finding-text.ts";
 import { type Markup, markup } from "./markup.ts";
 import { document, machineTitle, stub } from "./pages/layout.ts";
+import { labelled, listed } from "./phrases.ts";
 import { type Wording, wordingFor } from "./wording.ts";
 
 /**
@@ -37,7 +39,7 @@ ${doNotRideBand(words, machine)}<h1>${title}</h1>
 ${factTable(facts)}
 ${records.map((record) => recordSection(words, record, machine.meterUnit))}
 </td></tr></tbody></table>`;
-  return document(words, `${title}: ${machine.name}`, content);
+  return document(words, labelled(words, title, machine.name), content);
 }
 
 function recordSection(words: Wording, record: WorkRecordView, unit: "km" | "mi"): Markup {
@@ -51,18 +53,25 @@ function recordSection(words: Wording, record: WorkRecordView, unit: "km" | "mi"
       words.say("history.window"),
       record.window === null ? "" : words.say(`history.${record.window}`),
     ],
-    [words.say("job.parts"), record.parts.map(partText).join("; ")],
+    [words.say("job.parts"), listed(words, record.parts.map(partText))],
     [
       words.say("job.time"),
       record.minutes === undefined ? "" : words.say("figure.minutes", { minutes: record.minutes }),
     ],
-    [words.say("history.cost"), cost === undefined ? "" : `${cost.amount} ${cost.currency}`],
+    [words.say("history.cost"), cost === undefined ? "" : money(words, cost)],
     [words.say("history.notes"), notes ?? ""],
   ];
-  const title = `${words.date(doneOn, "dayYear")}: ${heading}`;
+  const title = labelled(words, words.date(doneOn, "dayYear"), heading);
   return markup`<section class="record ${status}"><h2>${status === "void" ? markup`<del>${title}</del>` : title}</h2>
 ${changes(words, record)}${(record.cautions ?? []).length > 0 && cautionBand(words, record)}
 ${factTable(facts)}${findingTable(words, record.findings)}</section>`;
+}
+
+/** "12.50 EUR", with as many decimals as it was given. */
+function money(words: Wording, { amount: text, currency }: MoneyView): string {
+  const decimals = /^\d+(?:\.(\d{1,4}))?$/.exec(text);
+  const value = decimals ? words.measure(Number(text), decimals[1]?.length ?? 0) : text;
+  return words.say("unit.other", { value, unit: currency });
 }
 
 function byText(words: Wording, { name, trade }: WorkRecordView["by"]): string {
@@ -107,7 +116,7 @@ function findingTable(words: Wording, findings: readonly FindingView[]): Markup 
   return markup`<table class="findings"><thead><tr>${head("point")}<th scope="col">${words.say("job.limits")}</th>${head("asFound")}${adjusted && head("asLeft")}${head("verdict")}</tr></thead><tbody>${findings.map(
     (finding) => {
       const { point, asFound, asLeft, verdict, verdictLeft, condition, note } = finding;
-      const aside = [condition, note].filter(Boolean).join("; ");
+      const aside = listed(words, [condition, note]);
       const told = [verdict, verdictLeft].flatMap((one) =>
         one ? words.say(`verdict.${one}`) : [],
       );

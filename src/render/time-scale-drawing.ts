@@ -20,7 +20,9 @@ export function timeScaleDrawing(words: Wording, scale: TimeScale, sentence: str
   const [from, to] = scale.outer.map(x) as [number, number];
   const most = x(scale.most);
   const day = (date: PlainDate) => words.date(date, scale.grain);
-  const near = Math.abs(most - x(scale.today)) < 60;
+  const [now, likeliest] = [words.say("scale.today"), day(scale.dates.most)];
+  const room = Math.max(60, (now.length + likeliest.length) * HALF_GLYPH + 8);
+  const near = Math.abs(most - x(scale.today)) < room;
   return markup`<svg class="scale" viewBox="0 0 360 92" role="img" aria-label="${sentence}">
 <rect class="outer" x="${from}" y="26" width="${to - from}" height="20"></rect>${
     scale.inner &&
@@ -33,8 +35,8 @@ export function timeScaleDrawing(words: Wording, scale: TimeScale, sentence: str
     .join("")}"></path>
 <path class="now" d="M${x(scale.today)} ${LINE}v-16"></path><circle class="now" cx="${x(scale.today)}" cy="${LINE}" r="4.5"></circle>
 <path class="most" d="M${most} ${LINE}v-28"></path>
-${near ? "" : label(words.say("scale.today"), x(scale.today), 22, "ink")}
-${label(day(scale.dates.most), most, 14, "accent")}
+${near ? "" : label(now, x(scale.today), 22, "ink")}
+${label(likeliest, most, 14, "accent")}
 ${tickLabels(words, scale, x)}
 ${bandLabels(day(scale.dates.from), day(scale.dates.to), from, to)}
 </svg>`;

@@ -1,6 +1,7 @@
 import { IntlMessageFormat } from "intl-messageformat";
 import { CATALOGUES, type Catalogue, type MessageKey } from "../content/messages/catalogue.ts";
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
+import { type DateWriter, dateWriter } from "./date-writer.ts";
 
 /** How fine a date is told. */
 export type Grain =
@@ -23,6 +24,8 @@ export interface Wording {
   /** Figures that are measured keep the digits that they were given with, at least `digits`. */
   measure(value: number, digits: number): string;
   percent(share: number): string;
+  /** "1,000 km or 3 months". */
+  either(one: string, other: string): string;
   date(date: PlainDate, grain: Grain): string;
   /** "12–30 May", as the language writes a range. */
   span(from: PlainDate, to: PlainDate, grain: Grain): string;
@@ -71,23 +74,23 @@ function resolve(locale: string): { name: string; catalogue: Catalogue } {
 
 function make(locale: string, { messages }: Catalogue): Wording {
   const formats = new Map<MessageKey, IntlMessageFormat>();
-  const dates = new Map(
-    Object.entries(GRAINS).map(([grain, options]) => [
-      grain,
-      new Intl.DateTimeFormat(locale, { ...options, timeZone: "UTC" }),
-    ]),
+  const say: Wording["say"] = (key, values = {}) => {
+    let format = formats.get(key);
+    if (!format) {
+      format = new IntlMessageFormat(messages[key], locale, undefined, { ignoreTag: true });
+      formats.set(key, format);
+    }
+    return String(format.format(values));
+  };
+  const dayOf = (day: number) => say("date.dayOfMonth", { day });
+  const writers = new Map(
+    Object.entries(GRAINS).map(([grain, options]) => [grain, dateWriter(locale, options, dayOf)]),
   );
-  const dateFormat = (grain: Grain) => dates.get(grain) as Intl.DateTimeFormat;
-  const wording: Wording = {
+  const dates = (grain: Grain) => writers.get(grain) as DateWriter;
+  const alternative = new Intl.ListFormat(locale, { type: "disjunction" });
+  return {
     locale,
-    say(key, values = {}) {
-      let format = formats.get(key);
-      if (!format) {
-        format = new IntlMessageFormat(messages[key], locale, undefined, { ignoreTag: true });
-        formats.set(key, format);
-      }
-      return String(format.format(values));
-    },
+    say,
     number: (value, mostDigits = 0) =>
       new Intl.NumberFormat(locale, { maximumFractionDigits: mostDigits }).format(value),
     measure: (value, digits) =>
@@ -96,24 +99,9 @@ function make(locale: string, { messages }: Catalogue): Wording {
         maximumFractionDigits: Math.max(digits, 4),
       }).format(value),
     percent: (share) => new Intl.NumberFormat(locale, { style: "percent" }).format(share),
-    date: (date, grain) => dateFormat(grain).format(utc(date)),
-    span: (from, to, grain) => dateFormat(grain).formatRange(utc(from), utc(to)),
-    ends: (from, to, grain) => endsOf(dateFormat(grain), from, to),
+    either: (one, other) => alternative.format([one, other]),
+    date: (date, grain) => dates(grain).one(date),
+    span: (from, to, grain) => dates(grain).span(from, to),
+    ends: (from, to, grain) => dates(grain).ends(from, to),
   };
-  return wording;
-}
-
-/** Takes a formatted range apart at its dash, so that words can stand in the dash's place. */
-function endsOf(format: Intl.DateTimeFormat, from: PlainDate, to: PlainDate): [string, string] {
-  const parts = format.formatRangeToParts(utc(from), utc(to));
-  const firstEnd = parts.findIndex(({ source }) => source === "endRange");
-  const dash = parts[firstEnd - 1];
-  if (firstEnd < 1 || !dash) return [format.format(utc(from)), format.format(utc(to))];
-  const text = (some: typeof parts) => some.map(({ value }) => value).join("");
-  const [before = "", after = ""] = dash.value.split(/\s*[-–—]\s*/u);
-  return [text(parts.slice(0, firstEnd - 1)) + before, after + text(parts.slice(firstEnd))];
-}
-
-function utc(date: PlainDate): Date {
-  return new Date(`${date}T00:00:00Z`);
 }

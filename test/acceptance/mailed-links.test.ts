@@ -80,6 +80,10 @@ describe("the links in a mail", () => {
     const wrong = await send(links.post, { nonce, value: "nine hundred", unit: "km" });
     expect(wrong.status).toBe(422);
     expect(await wrong.text()).toContain("nine hundred");
+    // Nine thousand and fifty to one reader, a little over nine to another.
+    for (const value of ["9.050", "9,050"]) {
+      expect((await send(links.post, { nonce, value, unit: "km" })).status).toBe(422);
+    }
     const right = await send(links.post, { nonce, value: "905", unit: "km" });
     expect(right.status).toBe(200);
     const again = await send(links.post, { nonce, value: "905", unit: "km" });

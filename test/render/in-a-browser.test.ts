@@ -5,7 +5,7 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { renderForecastChart } from "../../src/render/forecast-chart.ts";
 import { mailRenderer } from "../../src/render/mail/renderer.ts";
 import { riders } from "./chart-samples.ts";
-import { pages } from "./pages-shown.ts";
+import { pages, pagesIn } from "./pages-shown.ts";
 import { askOnly, confirmNotice, fleet, manyJobs, oneJob } from "./samples.ts";
 
 const EXECUTABLE = process.env.CHROMIUM ?? "/usr/bin/chromium";
@@ -15,7 +15,12 @@ if (!present)
 
 const thread = { taskIds: ["t"], domain: "example.org" };
 const mail = (view: typeof oneJob) => mailRenderer.reminder(view, thread, 0).html;
-const charts = riders.map(renderForecastChart);
+
+/** Languages write longer words and dates than English; es-MX the longest dates, es-AR the oddest. */
+const LOCALES = ["de", "es", "fr", "de-CH", "es-MX", "es-AR", "fr-CA"];
+const charts = ["en", ...LOCALES].flatMap((locale) =>
+  riders.map((rider) => renderForecastChart({ ...rider, locale })),
+);
 
 const shown: Record<string, string> = {
   ...pages,
@@ -65,6 +70,22 @@ describe.skipIf(!present)("in a browser 360 px wide", { timeout: 120_000 }, () =
       await context.close();
     });
   }
+
+  test.each(LOCALES)(
+    "every page and mail fits, and no drawing's labels touch, in %s",
+    async (locale) => {
+      const page = await browser.newPage({ viewport: { width: 360, height: 640 } });
+      const views = { one: oneJob, many: manyJobs, ask: askOnly };
+      const mails = Object.entries(views).map(([name, view]) => [name, mail({ ...view, locale })]);
+      for (const [name, html] of [...Object.entries(pagesIn(locale)), ...mails]) {
+        await page.setContent(html as string);
+        const width = await page.evaluate("document.documentElement.scrollWidth");
+        expect(width, `${name} is wider than the screen`).toBe(360);
+        expect(await page.evaluate(TOUCHING), name).toEqual([]);
+      }
+      await page.close();
+    },
+  );
 
   test("what is pressed is at least 44 px high", async () => {
     const page = await browser.newPage({ viewport: { width: 360, height: 640 } });

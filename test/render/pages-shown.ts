@@ -97,4 +97,6 @@ function shown(copy: <T>(view: T) => T): Record<string, string> {
 }
 
 export const pages = shown((view) => view);
+/** The same for a reader of another language. */
+export const pagesIn = (locale: string) => shown((view) => ({ ...view, locale }));
 export const hostilePages = shown((view) => hostileCopy(view));

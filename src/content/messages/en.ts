@@ -3,13 +3,15 @@
  * the same keys. A place in braces is filled with text that is ready to be shown.
  */
 export const en = {
-  // Dates that are told as ranges.
+  // Dates that are told as ranges. What a date needs in its place (role) stands with it.
+  "date.dayOfMonth": "{day}",
+  "told.day": "{role, select, around {around {date}} other {{date}}}",
+  "told.month": "{role, select, by {the end of {date}} other {{date}}}",
+  "told.year": "{date}",
   "date.between": "Between {from} and {to}.",
   "date.betweenMost": "Between {from} and {to}, {most}.",
   "date.most": "most likely {date}",
-  "date.mostAbout": "most likely around {date}",
   "date.on": "On {date}.",
-  "date.endOf": "the end of {period}",
   "date.perhapsReached": "Perhaps reached already, very likely by {to}.",
   "date.perhapsReachedMost": "Perhaps reached already, {most}, very likely by {to}.",
   "date.probablyReached": "Probably reached already, very likely by {to}.",
@@ -54,19 +56,24 @@ export const en = {
   "short.cannotTellReached": "perhaps reached, please post a reading",
   "short.far": "not for about ten years",
 
+  // How pieces are joined.
+  "phrase.labelled": "{label}: {text}",
+  "phrase.listed": "{one}; {other}",
+
   // Figures.
   "unit.km": "{value} km",
   "unit.mi": "{value} mi",
   "unit.h": "{value} h",
+  "unit.other": "{value} {unit}",
   "figure.about": "about {value}",
   "figure.range": "{from} to {to}",
   "figure.atLeast": "at least {lower}",
   "figure.atMost": "at most {upper}",
-  "figure.or": "{one} or {other}",
   "figure.minutes": "About {minutes, plural, one {# minute} other {# minutes}}",
   "figure.months": "{months, plural, one {# month} other {# months}}",
   "figure.hours": "{hours, plural, one {# hour} other {# hours}}",
   "figure.then": "{first}, then {rest}",
+  "figure.row": "{one}, {other}",
   "figure.look": "by eye or feel",
   "figure.noLimit": "no limit given",
 
@@ -90,6 +97,7 @@ export const en = {
   "due.atHours": "{hours} on the hour meter",
   "window.counts": "Counts as on time from {spans}.",
   "window.span": "{from} to {to}",
+  "window.dates": "{from} to {to}",
   "why.first": "Run-in service: once, at {limits}.",
   "why.every": "Every {limits}.",
   "why.everyFirst": "Every {limits}, whichever comes first.",
@@ -108,6 +116,7 @@ export const en = {
   "machine.hoursToday": "Hour meter today: {about}.",
   "machine.laidUp": "This machine is laid up. Distance stands still; limits by date run on.",
   "machine.lastReading": "Last reading: {value} on {on}.",
+  "machine.warning": "{heading}! {text}",
   "machine.doNotRide": "Do not ride",
   "machine.doNotRideText": "An open defect forbids riding this machine: {defects}.",
 
@@ -264,7 +273,7 @@ export const en = {
   "page.fault.request": "If you ask about it, name this: {id}",
   "page.faultsFound": "{count, plural, one {One field needs} other {# fields need}} another look",
   "fault.required": "Please fill this in.",
-  "fault.notNumber": "Please write a number, such as 5210 or 0.13.",
+  "fault.notNumber": "Please write a number without a thousands separator, such as 5210 or 0.13.",
   "fault.negative": "Please write a number that is not below 0.",
   "fault.tooLarge": "That is more than any meter shows.",
   "fault.notDate": "Please write a date that exists, as year-month-day: 2026-05-20.",

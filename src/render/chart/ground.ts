@@ -8,6 +8,9 @@ import { acceptedOf, CHART, type Frame } from "./frame.ts";
 
 type Step = ForecastChartView["fan"][number];
 
+/** Half the width of a letter, about. */
+const HALF_GLYPH = 3;
+
 /**
  * The fan in two bands, and its middle. It opens at the last reading: what was ridden from there
  * until today is as uncertain as what is to come.
@@ -42,6 +45,7 @@ export function layUpMarks(
   { layUps, zone }: ForecastChartView,
   frame: Frame,
 ): Markup {
+  const named = words.say("chart.laidUp");
   const columns = layUps.flatMap(({ from, to }) => {
     const begin = Math.max(frame.start, startOfDay(from, zone));
     const finish = to === null ? frame.end : Math.min(frame.end, startOfDay(to, zone));
@@ -50,8 +54,8 @@ export function layUpMarks(
     const width = Math.round((right - left) * 10) / 10;
     return [
       markup`<rect class="fc-laid" x="${left}" y="${CHART.top}" width="${width}" height="${CHART.bottom - CHART.top}"/>${
-        width > 40 &&
-        markup`<text class="fc-ink fc-halo" x="${Math.round((left + right) / 2)}" y="${CHART.bottom - 5}" text-anchor="middle">${words.say("chart.laidUp")}</text>`
+        width > 2 * HALF_GLYPH * named.length - 2 &&
+        markup`<text class="fc-ink fc-halo" x="${Math.round((left + right) / 2)}" y="${CHART.bottom - 5}" text-anchor="middle">${named}</text>`
       }`,
     ];
   });
@@ -62,6 +66,10 @@ export function layUpMarks(
 export function axes(words: Wording, view: ForecastChartView, frame: Frame): Markup {
   const { unit, now, zone } = view;
   const nowX = frame.x(now);
+  const today = words.say("scale.today");
+  const half = today.length * HALF_GLYPH;
+  // Clear of the unit at its left, and inside the drawing at its right.
+  const todayX = Math.min(CHART.right - 1 - half, Math.max(CHART.left + 6 + half, nowX));
   const figures = frame.yTicks.map(
     (value) =>
       markup`<path class="fc-grid" d="M${CHART.left} ${frame.y(value)}H${CHART.right}"/><text class="fc-quiet" x="${CHART.left - 5}" y="${frame.y(value) + 4}" text-anchor="end">${words.number(value)}</text>`,
@@ -71,5 +79,5 @@ export function axes(words: Wording, view: ForecastChartView, frame: Frame): Mar
     const middle = Math.min(CHART.right - 10, Math.max(CHART.left + 8, x));
     return markup`<path class="fc-axis" d="M${x} ${CHART.bottom}v5"/><text class="fc-quiet" x="${middle}" y="${CHART.bottom + 17}" text-anchor="middle">${tickLabel(words, date, frame.xTicks)}</text>`;
   });
-  return markup`${figures}<text class="fc-quiet" x="${CHART.left - 5}" y="${CHART.top - 8}" text-anchor="end">${unit}</text>${dates}<path class="fc-axis" d="M${CHART.left} ${CHART.bottom}H${CHART.right}"/><path class="fc-now" d="M${nowX} ${CHART.top - 2}V${CHART.bottom}"/><text class="fc-ink" x="${Math.min(CHART.right - 16, Math.max(CHART.left + 21, nowX))}" y="${CHART.top - 8}" text-anchor="middle">${words.say("scale.today")}</text>`;
+  return markup`${figures}<text class="fc-quiet" x="${CHART.left - 5}" y="${CHART.top - 8}" text-anchor="end">${unit}</text>${dates}<path class="fc-axis" d="M${CHART.left} ${CHART.bottom}H${CHART.right}"/><path class="fc-now" d="M${nowX} ${CHART.top - 2}V${CHART.bottom}"/><text class="fc-ink" x="${todayX}" y="${CHART.top - 8}" text-anchor="middle">${today}</text>`;
 }

@@ -16,7 +16,11 @@ const ROW = 16;
 const BASELINE = 15;
 /** Where columns stand: the mark, the words, the right edges of the figure and of the dates. */
 const COLUMN = { mark: 13, words: 24, figure: 222, dates: 352 } as const;
+/** Widths of a figure or a letter and of the space between two columns. */
+const GLYPH = 5.6;
+const GAP = 9;
 const TITLE_GLYPHS = 23;
+const FEWEST_TITLE_GLYPHS = 8;
 const HELD_GLYPHS = 56;
 const MOST_HELD = 3;
 
@@ -29,7 +33,7 @@ export function keyOf(
 ): { rows: Markup; height: number } {
   const untold = view.dueLines.length - lines.length;
   const rows: Row[] = [
-    ...lines.map((line) => dueRow(words, line, view, today)),
+    ...dueRows(words, lines, view, today),
     ...(untold > 0 ? [wordsRow(words.say("chart.moreDue", { count: untold }))] : []),
     ...heldRows(words, view, today),
   ];
@@ -43,16 +47,30 @@ export function keyOf(
   };
 }
 
-/** "1  Engine oil  12,973 km  1 – 27 May" */
-function dueRow(
+/** "1  Engine oil  12,973 km  1 – 27 May"; titles give way to dates that a language writes long. */
+function dueRows(
   words: Wording,
-  { line, mark }: MarkedLine,
+  lines: readonly MarkedLine[],
   { unit, fan }: ForecastChartView,
   today: PlainDate,
-): Row {
-  const range = likelyInDrawing(words, fan.length === 0 ? undefined : line, today);
-  return (y) =>
-    markup`<text class="fc-number" x="${COLUMN.mark}" y="${y}" text-anchor="middle">${mark}</text><text class="fc-ink" x="${COLUMN.words}" y="${y}">${shorten(line.title, TITLE_GLYPHS)}</text><text class="fc-ink" x="${COLUMN.figure}" y="${y}" text-anchor="end">${amount(words, line.value, unit)}</text><text class="fc-ink" x="${COLUMN.dates}" y="${y}" text-anchor="end">${range}</text>`;
+): Row[] {
+  const told = lines.map(({ line, mark }) => ({
+    mark,
+    title: line.title,
+    figure: amount(words, line.value, unit),
+    range: likelyInDrawing(words, fan.length === 0 ? undefined : line, today),
+  }));
+  const widest = (texts: string[]) => GLYPH * Math.max(0, ...texts.map(({ length }) => length));
+  const ranges = widest(told.map(({ range }) => range));
+  const right = Math.min(COLUMN.figure, COLUMN.dates - ranges - GAP);
+  const left = right - widest(told.map(({ figure }) => figure)) - GAP;
+  const room = Math.floor((left - COLUMN.words) / GLYPH);
+  const glyphs = Math.max(FEWEST_TITLE_GLYPHS, Math.min(TITLE_GLYPHS, room));
+  return told.map(
+    ({ mark, title, figure, range }) =>
+      (y) =>
+        markup`<text class="fc-number" x="${COLUMN.mark}" y="${y}" text-anchor="middle">${mark}</text><text class="fc-ink" x="${COLUMN.words}" y="${y}">${shorten(title, glyphs)}</text><text class="fc-ink" x="${Math.round(right)}" y="${y}" text-anchor="end">${figure}</text><text class="fc-ink" x="${COLUMN.dates}" y="${y}" text-anchor="end">${range}</text>`,
+  );
 }
 
 function wordsRow(text: string): Row {

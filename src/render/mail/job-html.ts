@@ -59,7 +59,7 @@ function pointTable(words: Wording, { points = [] }: ReminderItemView): Markup |
     markup`<th scope="col" class="quiet rule" style="${STYLE.th};${right}">${text}</th>`;
   return markup`<table style="${STYLE.table}"><thead><tr>${head(words.say("job.point"))}${head(
     words.say("job.limits"),
-    STYLE.right,
+    `${STYLE.right};padding-right:8px`,
   )}${withLeaves && head(words.say("job.leaves"), STYLE.right)}</tr></thead><tbody>${points.map(
     (point) =>
       markup`<tr><th scope="row" class="hair" style="${STYLE.td}">${point.name}</th><td class="hair" style="${STYLE.td};${STYLE.right};white-space:nowrap;padding-right:8px">${limits(words, point)}</td>${
@@ -74,7 +74,7 @@ function rowTable(words: Wording, item: ReminderItemView): Markup | null {
   if (rows.length === 0) return null;
   return markup`<table style="${STYLE.table}"><tbody>${rows.map(
     ({ name, lines }) =>
-      markup`<tr><th scope="row" class="quiet hair" style="${STYLE.td};color:inherit;width:30%">${name}</th><td class="hair" style="${STYLE.td}">${lines.map(
+      markup`<tr><th scope="row" class="quiet hair" style="${STYLE.td};color:inherit;width:30%;padding-right:10px">${name}</th><td class="hair" style="${STYLE.td}">${lines.map(
         (line, index) => markup`${index > 0 && markup`<br>`}${line}`,
       )}</td></tr>`,
   )}</tbody></table>`;

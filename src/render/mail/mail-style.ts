@@ -4,7 +4,7 @@ import { DARK, LIGHT, type Tokens, TYPEFACE } from "../tokens.ts";
 const { paper, ink, quiet, rule, hair, accent, onAccent, outer, inner, caution, onCaution } = LIGHT;
 
 export const STYLE = {
-  body: `margin:0;padding:0;background:${paper};color:${ink};font:17px/1.5 ${TYPEFACE};font-variant-numeric:tabular-nums;-webkit-text-size-adjust:100%`,
+  body: `margin:0;padding:0;background:${paper};color:${ink};font:17px/1.5 ${TYPEFACE};font-variant-numeric:tabular-nums;-webkit-text-size-adjust:100%;overflow-wrap:break-word;hyphens:auto;hyphenate-limit-chars:12 5 4`,
   preview: "display:none;max-height:0;overflow:hidden",
   main: "display:block;max-width:576px;margin:0 auto;padding:20px 16px 40px",
   stub: `width:100%;border-collapse:collapse;border-bottom:2px solid ${ink};margin:0 0 16px;font-size:14px`,

@@ -1,5 +1,6 @@
 import type { NoticeMailView, RenderedMail } from "../../application/views.ts";
 import { markup } from "../markup.ts";
+import { labelled } from "../phrases.ts";
 import { wordingFor } from "../wording.ts";
 import { headerText, noticeHeaders } from "./headers.ts";
 import { button, mailPage, stub } from "./html-parts.ts";
@@ -24,7 +25,7 @@ export function renderNotice(view: NoticeMailView): RenderedMail {
 <p class="quiet rule" style="${STYLE.footer}">${footer}</p>`;
   return {
     subject,
-    text: `${[greeting, body, `${label}:\n${link}`, `-- \n${footer}`].join("\n\n")}\n`,
+    text: `${[greeting, body, `${labelled(words, label, "").trimEnd()}\n${link}`, `-- \n${footer}`].join("\n\n")}\n`,
     html: String(mailPage(words, { subject, opening: body, content })),
     headers: noticeHeaders(),
     attachments: [],

@@ -6,6 +6,8 @@ import type {
 import { dateSentence } from "../date-sentence.ts";
 import { dueLines } from "../due-lines.ts";
 import { amount, estimate, leaves, limits } from "../figures.ts";
+import { oneLine } from "../one-line.ts";
+import { labelled, listed } from "../phrases.ts";
 import type { Wording } from "../wording.ts";
 import { jobRows } from "./job-rows.ts";
 import { allItems, type Selection } from "./selection.ts";
@@ -27,7 +29,7 @@ export function reminderText(words: Wording, { view, detailed, leftOut }: Select
 
 function footerText(words: Wording, frame: MailFrameView, machines: number): string {
   const footer = words.say("mail.footer", { account: oneLine(frame.accountName), machines });
-  return `-- \n${footer}\n${link(words.say("mail.unsubscribe"), frame.links.unsubscribePage)}`;
+  return `-- \n${footer}\n${labelled(words, words.say("mail.unsubscribe"), frame.links.unsubscribePage)}`;
 }
 
 function machineText(
@@ -48,13 +50,17 @@ function machineText(
   const lines = [
     `== ${title} ==`,
     doNotRide.length > 0 &&
-      `${words.say("machine.doNotRide")}! ${words.say("machine.doNotRideText", { defects: oneLine(doNotRide.join(", ")) })}`,
-    meterToday && `${words.say("machine.meterToday")}: ${estimate(words, meterToday, meterUnit)}.`,
+      words.say("machine.warning", {
+        heading: words.say("machine.doNotRide"),
+        text: words.say("machine.doNotRideText", { defects: oneLine(doNotRide.join(", ")) }),
+      }),
+    meterToday &&
+      `${labelled(words, words.say("machine.meterToday"), estimate(words, meterToday, meterUnit))}.`,
     hoursToday && words.say("machine.hoursToday", { about: estimate(words, hoursToday, "h") }),
     last && words.say("machine.lastReading", last),
     machine.laidUp && words.say("machine.laidUp"),
     machine.asks && words.say(machine.items.length > 0 ? "mail.askToo" : "mail.askWhy"),
-    link(words.say("mail.postReading"), machine.links.postReading),
+    labelled(words, words.say("mail.postReading"), machine.links.postReading),
   ];
   const jobs = machine.items.map((item) =>
     itemText(words, item, machine, frame, detailed.has(item)),
@@ -76,33 +82,26 @@ function itemText(
     rule,
   ];
   const cautions = (item.cautions ?? []).map(oneLine).join(" ");
-  if (cautions) lines.push(`${words.say("job.cautions")}: ${cautions}`);
+  if (cautions) lines.push(labelled(words, words.say("job.cautions"), cautions));
   if (full) lines.push(...more.map(oneLine), ...detailText(words, item));
-  lines.push(link(words.say("mail.logWork"), item.links.logWork));
-  lines.push(link(words.say("mail.defer"), item.links.defer));
+  lines.push(labelled(words, words.say("mail.logWork"), item.links.logWork));
+  lines.push(labelled(words, words.say("mail.defer"), item.links.defer));
   return lines.join("\n");
 }
 
 function detailText(words: Wording, item: ReminderItemView): string[] {
   const points = (item.points ?? []).map((point) => {
     const tries = leaves(words, point);
-    const leafText = tries && `; ${words.say("page.logWork.leaves", { leaves: tries })}`;
-    return `- ${oneLine(point.name)}: ${limits(words, point)}${leafText}`;
+    const leafText = tries && words.say("page.logWork.leaves", { leaves: tries });
+    const told = listed(words, [limits(words, point), leafText]);
+    return `- ${labelled(words, oneLine(point.name), told)}`;
   });
-  const rows = jobRows(words, item).map(
-    ({ name, lines }) => `${name}: ${lines.map(oneLine).join("; ")}`,
+  const rows = jobRows(words, item).map(({ name, lines }) =>
+    labelled(words, name, listed(words, lines.map(oneLine))),
   );
   const steps = (item.steps ?? []).map((step, index) => `${index + 1}. ${oneLine(step)}`);
   const checks = item.closingChecks ?? [];
   if (checks.length > 0)
-    steps.push(`${words.say("job.closing")}: ${checks.map(oneLine).join("; ")}`);
+    steps.push(labelled(words, words.say("job.closing"), listed(words, checks.map(oneLine))));
   return [...points, ...rows, ...steps];
-}
-
-function link(label: string, url: string): string {
-  return `${label}: ${url}`;
-}
-
-function oneLine(text: string): string {
-  return text.replaceAll(/\s+/gu, " ").trim();
 }

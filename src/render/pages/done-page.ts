@@ -4,6 +4,7 @@ import { cautionBand } from "../cautions.ts";
 import { likelySentence } from "../date-sentence.ts";
 import { amount } from "../figures.ts";
 import { href, type Markup, markup } from "../markup.ts";
+import { listed } from "../phrases.ts";
 import { oneDate } from "../told-date.ts";
 import { type Wording, wordingFor } from "../wording.ts";
 import { page } from "./layout.ts";
@@ -73,9 +74,11 @@ function findings(words: Wording, list: Done<"workLogged">["findings"]): Markup 
   if (list.length === 0) return null;
   const rows = list.map(({ point, verdict, tryLeaf }) => {
     const leaf = tryLeaf === undefined ? "" : words.measure(tryLeaf, 2);
-    return markup`<tr><th scope="row">${point}</th><td>${words.say(`verdict.${verdict}`)}${
-      leaf && `; ${words.say("page.done.tryLeaf", { leaf })}`
-    }</td></tr>`;
+    const told = listed(words, [
+      words.say(`verdict.${verdict}`),
+      leaf && words.say("page.done.tryLeaf", { leaf }),
+    ]);
+    return markup`<tr><th scope="row">${point}</th><td>${told}</td></tr>`;
   });
   return markup`<table><thead><tr><th scope="col">${words.say("history.point")}</th><th scope="col">${words.say("history.verdict")}</th></tr></thead><tbody>${rows}</tbody></table>`;
 }

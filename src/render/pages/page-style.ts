@@ -5,10 +5,10 @@ export const PAGE_STYLE = `
 :root{color-scheme:light dark;${asProperties(LIGHT)}}
 @media (prefers-color-scheme:dark){:root{${asProperties(DARK)}}}
 *{box-sizing:border-box}
-body{margin:0;background:var(--paper);color:var(--ink);font:17px/1.5 ${TYPEFACE};font-variant-numeric:tabular-nums;-webkit-text-size-adjust:100%;overflow-wrap:break-word}
+body{margin:0;background:var(--paper);color:var(--ink);font:17px/1.5 ${TYPEFACE};font-variant-numeric:tabular-nums;-webkit-text-size-adjust:100%;overflow-wrap:break-word;hyphens:auto;hyphenate-limit-chars:12 5 4}
 main{max-width:36rem;margin:0 auto;padding:1.25rem 1rem 3rem}
 .stub{display:flex;justify-content:space-between;gap:1rem;border-bottom:2px solid var(--ink);padding-bottom:.35rem;margin:0 0 1rem;font-size:.875rem}
-.stub span:last-child{text-align:right}
+.stub span:last-child{text-align:right;flex:none;max-width:60%}
 h1{font-size:1.45rem;line-height:1.2;margin:.2rem 0 .4rem;font-weight:650}
 h2{font-size:1.15rem;line-height:1.25;margin:1.6rem 0 .3rem;font-weight:650}
 h3{font-size:1rem;margin:1.1rem 0 .2rem;font-weight:650}
@@ -22,10 +22,11 @@ table{border-collapse:collapse;width:100%;margin:.4rem 0 1rem}
 thead>tr>th{font-weight:600;text-align:left;font-size:.875rem;color:var(--quiet);border-bottom:1px solid var(--rule);padding:.2rem .5rem .2rem 0;vertical-align:bottom}
 td,tbody>tr>th{border-bottom:1px solid var(--hair);padding:.45rem .5rem .45rem 0;vertical-align:top;font-weight:400;font-size:1rem;text-align:left}
 tbody>tr>th{color:inherit}.facts th{width:30%}.findings td,.findings tbody>tr>th{font-size:.9rem}.facts th.quiet{color:var(--quiet)}
+@media (max-width:30rem){.findings thead>tr>th,.findings td,.findings tbody>tr>th{font-size:.8125rem;padding-right:.3rem}}
 .figures{text-align:right}td:last-child,th:last-child{padding-right:0}
 .caution{background:var(--caution);color:var(--on-caution);padding:.6rem .8rem;border-left:4px solid currentColor;margin:.9rem 0;font-size:.95rem}
 .caution strong{display:block}.caution p{margin:.1rem 0}
-.button{display:inline-block;font:inherit;font-weight:600;line-height:1.5;min-height:44px;background:var(--accent);color:var(--on-accent);border:1.5px solid var(--accent);border-radius:4px;padding:.5rem 1rem;margin:.4rem .4rem .4rem 0;text-decoration:none;cursor:pointer}
+.button{display:inline-block;font:inherit;font-weight:600;line-height:1.5;min-height:44px;background:var(--accent);color:var(--on-accent);border:1.5px solid var(--accent);border-radius:4px;padding:.5rem 1rem;margin:.4rem .4rem .4rem 0;text-decoration:none;cursor:pointer;hyphens:manual}
 .button.other{background:none;color:var(--accent)}
 :focus-visible{outline:3px solid var(--accent);outline-offset:2px}
 label,legend{font-weight:600;padding:0}
