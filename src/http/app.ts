@@ -51,6 +51,10 @@ export async function buildApp<D>(
   const description = describe([...routes, ...ownRoutes], options);
   const app = Fastify({ ...serverOptions(options), frameworkErrors: tellFrameworkError(options) });
   prepare(app, options, registry);
+  // A connection kept alive would hold up the end of the process until its caller lets go.
+  app.addHook("onSend", async (_request, reply) => {
+    if (state.stopping) reply.header("connection", "close");
+  });
   answerFailures(app, pathTable([...routes, ...ownRoutes]), options.baseUrl);
   const limits = rateLimits(options.rates);
   const thread = threadBeside(options.threadProgram ?? THREAD, (error) => {

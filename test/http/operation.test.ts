@@ -19,6 +19,16 @@ describe("in operation", () => {
     await api.app.close();
   });
 
+  it("keeps no connection alive once it begins to stop", async () => {
+    const api = await lampApp();
+    const kept = async () =>
+      (await api.send(null, { method: "GET", url: "/livez" })).headers.connection;
+    expect(await kept()).not.toBe("close");
+    api.beginShutdown();
+    expect(await kept()).toBe("close");
+    await api.app.close();
+  });
+
   it("counts by operation", async () => {
     const api = await lampApp();
     await api.send(null, { method: "GET", url: "/v1/lamps" });
