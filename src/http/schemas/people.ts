@@ -33,7 +33,10 @@ export const role = z.enum(["owner", "manager", "mechanic", "rider"]);
 const person = {
   name: text(200).meta({ example: "Robin of the harbour co-operative" }),
   email,
-  locale: locale.default("en"),
+  locale: locale.default("en").meta({
+    description:
+      "Language and region of mail and pages: English, German, Spanish and French; any other is told in English.",
+  }),
   timeZone: timeZone.default("UTC"),
   unit: distanceUnit.default("km"),
   reminders: reminderPreferences.prefault({}),
