@@ -10,7 +10,13 @@ const TEMPER = {
   scatterPower: 0.6,
   postingDoubt: Number.POSITIVE_INFINITY,
 };
-const FOUR_WHEELS_HABIT = { seasonHalfLife: 220, longHalfLife: 110, kindDays: null };
+const FOUR_WHEELS_HABIT = {
+  seasonDays: 300,
+  seasonHalfLife: 220,
+  longHalfLife: 110,
+  priorDays: 100,
+  kindDays: null,
+};
 const OTHERS_HABIT = { now: { halfLife: 8, priorDays: 3 }, priorDays: 50, kindDays: null };
 
 /**

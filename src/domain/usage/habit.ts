@@ -30,12 +30,12 @@ export interface Habit {
 }
 
 const FOUR_WHEELS: Habit = {
-  seasonDays: 300,
+  seasonDays: 150,
   now: null,
   seasonHalfLife: 300,
   longHalfLife: 150,
-  priorDays: 100,
-  kindDays: 300,
+  priorDays: 50,
+  kindDays: 150,
   scatter: 10,
 };
 
