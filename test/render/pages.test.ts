@@ -75,7 +75,9 @@ describe("a form", () => {
     expect(html).toMatch(
       /name="value"[^>]*value="5x"[^>]*aria-describedby="f-value-fault"[^>]*aria-invalid="true"/,
     );
-    expect(html).toContain("Please write a number without a thousands separator, such as 5210 or 0.13.");
+    expect(html).toContain(
+      "Please write a number without a thousands separator, such as 5210 or 0.13.",
+    );
     expect(html).toContain("2 fields need another look");
   });
 

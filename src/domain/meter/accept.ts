@@ -40,8 +40,8 @@ const LEAST_SHARE = 1 / 4;
 
 /**
  * Judges a reading. It is held only on evidence: it contradicts its neighbours in time, implies a
- * speed that no such machine has, or is likelier to have come of a usual slip than to be what the
- * meter showed. The first reading of a meter is accepted unless no instrument shows so much.
+ * speed that no such machine has, or P(it came of a usual slip) by the forecast's own law is enough to
+ * ask a person. The first reading of a meter is accepted unless no instrument shows so much.
  */
 export function acceptReading(
   posted: Posted,

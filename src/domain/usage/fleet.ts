@@ -22,6 +22,8 @@ const KIND_MACHINES = 2;
 const SEASON_DAYS = 600;
 /** A machine that was seen for less than a month says nothing of its kind of use. */
 const LEAST_DAYS = 30;
+/** Nor does one that has hardly moved. */
+const LEAST_KM = 1;
 /** Nor does the variance fall below this: no two machines are used alike. Common practice, no source. */
 const LEAST_VARIANCE = 0.02;
 
@@ -41,7 +43,8 @@ export function lentBy(
   const seen = fleet.flatMap((readings) => {
     const track = trackUntil(readings, asOf);
     const days = track === null ? 0 : lastPoint(track).day - track[0].day;
-    return track === null || days < LEAST_DAYS || lastPoint(track).km <= track[0].km ? [] : [track];
+    const km = track === null ? 0 : lastPoint(track).km - track[0].km;
+    return track === null || days < LEAST_DAYS || km < LEAST_KM ? [] : [track];
   });
   if (seen.length === 0) return kind;
   const season = pooledSeason(

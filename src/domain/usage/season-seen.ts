@@ -27,8 +27,11 @@ export function seasonSeen(track: Track, typical: Season): SeasonSeen {
   for (const end of track) {
     if (end === first) continue;
     const endClock = clock.at(end.day);
-    const relative = (end.km - start.km) / ((endClock - startClock) * average);
-    shareOut(start.day, end.day, relative, typical, seen);
+    // Two readings around midnight may lie so close that no time is left between them.
+    if (endClock > startClock) {
+      const relative = (end.km - start.km) / ((endClock - startClock) * average);
+      shareOut(start.day, end.day, relative, typical, seen);
+    }
     start = end;
     startClock = endClock;
   }

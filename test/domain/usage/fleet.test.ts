@@ -85,3 +85,12 @@ describe("what a fleet lends to a new machine", () => {
     expect(lentBy([machine(60)], kind, TODAY - 400)).toBe(kind);
   });
 });
+
+it("two readings around midnight, with no time between them, spoil nothing that is lent", () => {
+  const [first, ...rest] = machine(60);
+  const before = { day: first!.day + 7 - 1e-13, km: first!.km + 100 };
+  const after = { day: first!.day + 7, km: first!.km + 400 };
+  const lent = lentBy([[first!, before, after, ...rest]], kind, TODAY);
+  expect(Number.isFinite(lent.rate) && Number.isFinite(lent.scatter)).toBe(true);
+  expect(lent.season.every(Number.isFinite)).toBe(true);
+});
