@@ -1,3 +1,4 @@
+import { isFourWheeled } from "../../domain/usage/habit.ts";
 import type { Method } from "./method.ts";
 import { historyUntil } from "./origins.ts";
 import { dayPassed, type Series } from "./series.ts";
@@ -42,8 +43,7 @@ export const emptyLoop = (): Loop => ({
 
 /** The due points of a series, one service interval after another. */
 export function duesOf({ kind, posted, truth }: Series): Due[] {
-  const four = kind === "car" || kind === "van" || kind === "camper";
-  const interval = four ? LOOP_KM.fourWheels : LOOP_KM.others;
+  const interval = isFourWheeled(kind) ? LOOP_KM.fourWheels : LOOP_KM.others;
   const [first] = posted;
   const end = truth.at(-1)?.day ?? 0;
   const dues: Due[] = [];

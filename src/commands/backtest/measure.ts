@@ -10,8 +10,6 @@ const WITHIN_DAYS = 21;
 
 /** Sums over the origins of one series; shares and means come later. */
 export interface Measured {
-  readonly group: string;
-  readonly fourWheels: boolean;
   origins: number;
   days: number;
   log: number;
@@ -23,9 +21,7 @@ export interface Measured {
 
 /** One method on one series. */
 export function measure(method: Method, series: Series, seed: number): Measured {
-  const { kind, group } = series;
-  const fourWheels = kind === "car" || kind === "van" || kind === "camper";
-  const sums: Measured = { group, fourWheels, ...NOTHING, within: [] };
+  const sums: Measured = { ...NOTHING, within: [] };
   for (const origin of originsOf(series, seed)) add(sums, method, origin);
   return sums;
 }

@@ -1,4 +1,5 @@
 import type { RiddenHistory } from "../../domain/forecast/fit.ts";
+import { isFourWheeled } from "../../domain/usage/habit.ts";
 import type { Outcome } from "./score.ts";
 import { seeded } from "./seeded.ts";
 import { dayPassed, type Series } from "./series.ts";
@@ -50,8 +51,7 @@ export function originOn(series: Series, asOf: number, share: number): Origin {
 }
 
 function intervalOf({ kind }: Series): number {
-  const four = kind === "car" || kind === "van" || kind === "camper";
-  return four ? INTERVAL.fourWheels : INTERVAL.others;
+  return isFourWheeled(kind) ? INTERVAL.fourWheels : INTERVAL.others;
 }
 
 /** What is known of a series at a moment. */
