@@ -17,7 +17,7 @@ import {
 import type { MeterChange } from "./total.ts";
 import { meantBy, NO_SLIP, type WeighedSlip, weightOf } from "./weigh-slips.ts";
 
-export type { HoldCode, HoldReason } from "./hold-reason.ts";
+export type { HoldReason } from "./hold-reason.ts";
 export type { Context, Known, Posted } from "./known-reading.ts";
 
 export type Acceptance =
