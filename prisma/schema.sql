@@ -27,6 +27,24 @@ create table api_key (
   updated_at timestamp(3) with time zone not null
 );
 
+create table audit (
+  audited_on date not null,
+  replanned integer not null,
+  overlooked integer not null,
+  finished_at timestamp(3) with time zone
+);
+
+create table calendar_feed (
+  account_id uuid not null,
+  id uuid not null,
+  name text not null,
+  member_id uuid,
+  secret_number integer not null default 1,
+  version integer not null default 1,
+  created_at timestamp(3) with time zone not null,
+  updated_at timestamp(3) with time zone not null
+);
+
 create table event (
   account_id uuid not null,
   seq bigint not null generated always as identity,
@@ -112,7 +130,8 @@ create table message (
   sent_at timestamp(3) with time zone,
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
-  updated_at timestamp(3) with time zone not null
+  updated_at timestamp(3) with time zone not null,
+  endpoint_id uuid
 );
 
 create table meter_change (
@@ -127,6 +146,12 @@ create table meter_change (
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
   updated_at timestamp(3) with time zone not null
+);
+
+create table next_digest (
+  account_id uuid not null,
+  member_id uuid not null,
+  at timestamp(3) with time zone not null
 );
 
 create table reading (
@@ -149,6 +174,13 @@ create table reading (
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
   updated_at timestamp(3) with time zone not null
+);
+
+create table relay (
+  name text not null,
+  failures integer not null default 0,
+  down_since timestamp(3) with time zone,
+  probe_at timestamp(3) with time zone
 );
 
 create table reminder (
@@ -204,7 +236,8 @@ create table task (
   stated_work jsonb not null,
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
-  updated_at timestamp(3) with time zone not null
+  updated_at timestamp(3) with time zone not null,
+  told jsonb
 );
 
 create table vehicle (
@@ -229,6 +262,24 @@ create table vehicle (
   notes text,
   external_id text,
   replan_at timestamp(3) with time zone,
+  version integer not null default 1,
+  created_at timestamp(3) with time zone not null,
+  updated_at timestamp(3) with time zone not null,
+  planned_by text
+);
+
+create table webhook_endpoint (
+  account_id uuid not null,
+  id uuid not null,
+  url text not null,
+  description text,
+  event_types text[] not null default '{}'::text[],
+  secret_number integer not null default 1,
+  overlap_ends_at timestamp(3) with time zone,
+  disabled_at timestamp(3) with time zone,
+  disabled_why text,
+  cursor_xid xid8 not null default pg_snapshot_xmin(pg_current_snapshot()),
+  cursor_seq bigint not null default 0,
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
   updated_at timestamp(3) with time zone not null
@@ -268,12 +319,24 @@ create table work_task (
   in_window text
 );
 
+create table worker_position (
+  only_row boolean not null default true,
+  lineages uuid[] not null,
+  beat bigint not null default 0,
+  held_since timestamp(3) with time zone,
+  held_why text
+);
+
 alter table account add constraint account_check CHECK ((sandbox = (clock IS NOT NULL)));
 alter table account add constraint account_pkey PRIMARY KEY (id);
 alter table api_key add constraint api_key_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
 alter table api_key add constraint api_key_account_id_member_id_fkey FOREIGN KEY (account_id, member_id) REFERENCES member(account_id, id) ON DELETE CASCADE;
 alter table api_key add constraint api_key_pkey PRIMARY KEY (account_id, id);
 alter table api_key add constraint api_key_public_id_key UNIQUE (public_id);
+alter table audit add constraint audit_pkey PRIMARY KEY (audited_on);
+alter table calendar_feed add constraint calendar_feed_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
+alter table calendar_feed add constraint calendar_feed_account_id_member_id_fkey FOREIGN KEY (account_id, member_id) REFERENCES member(account_id, id) ON DELETE CASCADE;
+alter table calendar_feed add constraint calendar_feed_pkey PRIMARY KEY (account_id, id);
 alter table event add constraint event_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
 alter table event add constraint event_pkey PRIMARY KEY (account_id, xid, seq);
 alter table idempotency add constraint idempotency_pkey PRIMARY KEY (account_id, scope, key);
@@ -287,20 +350,26 @@ alter table member add constraint member_pkey PRIMARY KEY (account_id, id);
 alter table member add constraint member_role_check CHECK ((role = ANY (ARRAY['owner'::text, 'manager'::text, 'mechanic'::text, 'rider'::text])));
 alter table member add constraint member_unit_check CHECK ((unit = ANY (ARRAY['km'::text, 'mi'::text])));
 alter table message add constraint message_account_id_dedupe_key UNIQUE (account_id, dedupe);
+alter table message add constraint message_account_id_endpoint_id_fkey FOREIGN KEY (account_id, endpoint_id) REFERENCES webhook_endpoint(account_id, id) ON DELETE CASCADE;
 alter table message add constraint message_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
 alter table message add constraint message_account_id_member_id_fkey FOREIGN KEY (account_id, member_id) REFERENCES member(account_id, id) ON DELETE CASCADE;
-alter table message add constraint message_kind_check CHECK ((kind = ANY (ARRAY['reminder'::text, 'confirmAddress'::text, 'freshLink'::text, 'notice'::text])));
+alter table message add constraint message_check CHECK (((kind = 'webhook'::text) = (endpoint_id IS NOT NULL)));
+alter table message add constraint message_kind_check CHECK ((kind = ANY (ARRAY['reminder'::text, 'digest'::text, 'confirmAddress'::text, 'freshLink'::text, 'notice'::text, 'webhook'::text])));
 alter table message add constraint message_pkey PRIMARY KEY (account_id, id);
 alter table message add constraint message_status_check CHECK ((status = ANY (ARRAY['waiting'::text, 'sending'::text, 'sent'::text, 'failed'::text, 'unknown'::text, 'suppressed'::text])));
 alter table meter_change add constraint meter_change_account_id_vehicle_id_fkey FOREIGN KEY (account_id, vehicle_id) REFERENCES vehicle(account_id, id) ON DELETE CASCADE;
 alter table meter_change add constraint meter_change_meter_check CHECK ((meter = ANY (ARRAY['distance'::text, 'hours'::text])));
 alter table meter_change add constraint meter_change_pkey PRIMARY KEY (account_id, id);
+alter table next_digest add constraint next_digest_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
+alter table next_digest add constraint next_digest_account_id_member_id_fkey FOREIGN KEY (account_id, member_id) REFERENCES member(account_id, id) ON DELETE CASCADE;
+alter table next_digest add constraint next_digest_pkey PRIMARY KEY (account_id, member_id);
 alter table reading add constraint reading_account_id_vehicle_id_fkey FOREIGN KEY (account_id, vehicle_id) REFERENCES vehicle(account_id, id) ON DELETE CASCADE;
 alter table reading add constraint reading_meter_check CHECK ((meter = ANY (ARRAY['distance'::text, 'hours'::text])));
 alter table reading add constraint reading_pkey PRIMARY KEY (account_id, id);
 alter table reading add constraint reading_source_check CHECK ((source = ANY (ARRAY['rider'::text, 'workshop'::text, 'import'::text, 'device'::text, 'link'::text])));
 alter table reading add constraint reading_status_check CHECK ((status = ANY (ARRAY['accepted'::text, 'held'::text, 'superseded'::text])));
 alter table reading add constraint reading_unit_check CHECK ((unit = ANY (ARRAY['km'::text, 'mi'::text, 'h'::text])));
+alter table relay add constraint relay_pkey PRIMARY KEY (name);
 alter table reminder add constraint reminder_account_id_key_key UNIQUE (account_id, key);
 alter table reminder add constraint reminder_account_id_member_id_fkey FOREIGN KEY (account_id, member_id) REFERENCES member(account_id, id) ON DELETE CASCADE;
 alter table reminder add constraint reminder_account_id_message_id_fkey FOREIGN KEY (account_id, message_id) REFERENCES message(account_id, id);
@@ -322,6 +391,8 @@ alter table vehicle add constraint vehicle_hemisphere_check CHECK ((hemisphere =
 alter table vehicle add constraint vehicle_kind_check CHECK ((kind = ANY (ARRAY['motorcycle'::text, 'moped'::text, 'eScooter'::text, 'bicycle'::text, 'quad'::text, 'car'::text, 'van'::text, 'camper'::text, 'other'::text])));
 alter table vehicle add constraint vehicle_meter_unit_check CHECK ((meter_unit = ANY (ARRAY['km'::text, 'mi'::text])));
 alter table vehicle add constraint vehicle_pkey PRIMARY KEY (account_id, id);
+alter table webhook_endpoint add constraint webhook_endpoint_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
+alter table webhook_endpoint add constraint webhook_endpoint_pkey PRIMARY KEY (account_id, id);
 alter table work_record add constraint work_record_account_id_vehicle_id_fkey FOREIGN KEY (account_id, vehicle_id) REFERENCES vehicle(account_id, id) ON DELETE CASCADE;
 alter table work_record add constraint work_record_in_window_check CHECK ((in_window = ANY (ARRAY['within'::text, 'outside'::text])));
 alter table work_record add constraint work_record_pkey PRIMARY KEY (account_id, id);
@@ -329,12 +400,17 @@ alter table work_record add constraint work_record_status_check CHECK ((status =
 alter table work_task add constraint work_task_account_id_work_record_id_fkey FOREIGN KEY (account_id, work_record_id) REFERENCES work_record(account_id, id) ON DELETE CASCADE;
 alter table work_task add constraint work_task_in_window_check CHECK ((in_window = ANY (ARRAY['within'::text, 'outside'::text])));
 alter table work_task add constraint work_task_pkey PRIMARY KEY (account_id, work_record_id, task_id);
+alter table worker_position add constraint worker_position_only_row_check CHECK (only_row);
+alter table worker_position add constraint worker_position_pkey PRIMARY KEY (only_row);
 
+CREATE INDEX calendar_feed_newest ON public.calendar_feed USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX idempotency_oldest ON public.idempotency USING btree (created_at);
 CREATE INDEX lay_up_of_vehicle ON public.lay_up USING btree (account_id, vehicle_id, from_on DESC, id DESC);
 CREATE INDEX message_newest ON public.message USING btree (account_id, created_at DESC, id DESC);
+CREATE INDEX message_of_endpoint ON public.message USING btree (account_id, endpoint_id, created_at DESC, id DESC) WHERE (endpoint_id IS NOT NULL);
 CREATE INDEX message_to_send ON public.message USING btree (next_attempt_at) WHERE (status = ANY (ARRAY['waiting'::text, 'sending'::text, 'unknown'::text]));
 CREATE INDEX meter_change_of_vehicle ON public.meter_change USING btree (account_id, vehicle_id, at DESC, id DESC);
+CREATE INDEX next_digest_at ON public.next_digest USING btree (at);
 CREATE INDEX reading_newest ON public.reading USING btree (account_id, vehicle_id, at DESC, id DESC);
 CREATE INDEX reminder_newest ON public.reminder USING btree (account_id, planned_for DESC, id DESC);
 CREATE INDEX reminder_of_message ON public.reminder USING btree (account_id, message_id) WHERE (message_id IS NOT NULL);
@@ -342,8 +418,10 @@ CREATE INDEX reminder_of_vehicle ON public.reminder USING btree (account_id, veh
 CREATE INDEX reminder_planned ON public.reminder USING btree (planned_for) WHERE ((status = ANY (ARRAY['planned'::text, 'deferred'::text])) AND (message_id IS NULL));
 CREATE INDEX task_of_vehicle ON public.task USING btree (account_id, vehicle_id, created_at DESC, id DESC);
 CREATE INDEX vehicle_newest ON public.vehicle USING btree (account_id, created_at DESC, id DESC);
+CREATE INDEX vehicle_planned_by ON public.vehicle USING btree (planned_by, id);
 CREATE INDEX vehicle_responsible ON public.vehicle USING btree (account_id, responsible_member_id);
 CREATE INDEX vehicle_to_replan ON public.vehicle USING btree (replan_at) WHERE (replan_at IS NOT NULL);
+CREATE INDEX webhook_endpoint_newest ON public.webhook_endpoint USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX work_record_newest ON public.work_record USING btree (account_id, vehicle_id, done_at DESC, id DESC);
 CREATE INDEX work_task_of_task ON public.work_task USING btree (account_id, task_id);
 CREATE UNIQUE INDEX member_external_id ON public.member USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
@@ -354,6 +432,8 @@ CREATE UNIQUE INDEX work_record_external_id ON public.work_record USING btree (a
 
 alter table account enable row level security, force row level security;
 alter table api_key enable row level security, force row level security;
+alter table audit enable row level security, force row level security;
+alter table calendar_feed enable row level security, force row level security;
 alter table event enable row level security, force row level security;
 alter table idempotency enable row level security, force row level security;
 alter table lay_up enable row level security, force row level security;
@@ -361,18 +441,23 @@ alter table link_use enable row level security, force row level security;
 alter table member enable row level security, force row level security;
 alter table message enable row level security, force row level security;
 alter table meter_change enable row level security, force row level security;
+alter table next_digest enable row level security, force row level security;
 alter table reading enable row level security, force row level security;
+alter table relay enable row level security, force row level security;
 alter table reminder enable row level security, force row level security;
 alter table task enable row level security, force row level security;
 alter table vehicle enable row level security, force row level security;
+alter table webhook_endpoint enable row level security, force row level security;
 alter table work_record enable row level security, force row level security;
 alter table work_task enable row level security, force row level security;
+alter table worker_position enable row level security, force row level security;
 
 create policy member_of_presented_key on member for select using ((( SELECT NULLIF(current_setting('forewheel.key'::text, true), ''::text) AS "nullif") IS NOT NULL) AND (EXISTS ( SELECT
    FROM api_key k
   WHERE ((k.account_id = member.account_id) AND (k.member_id = member.id) AND (k.public_id = ( SELECT NULLIF(current_setting('forewheel.key'::text, true), ''::text) AS "nullif"))))));
 create policy own_account on account for all using (id = ( SELECT current_account() AS current_account)) with check (id = ( SELECT current_account() AS current_account));
 create policy own_account on api_key for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
+create policy own_account on calendar_feed for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on event for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on idempotency for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on lay_up for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
@@ -380,16 +465,24 @@ create policy own_account on link_use for all using (account_id = ( SELECT curre
 create policy own_account on member for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on message for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on meter_change for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
+create policy own_account on next_digest for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on reading for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on reminder for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on task for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on vehicle for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
+create policy own_account on webhook_endpoint for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on work_record for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on work_task for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy presented_key on api_key for select using (public_id = ( SELECT NULLIF(current_setting('forewheel.key'::text, true), ''::text) AS "nullif"));
 create policy worker_clears on idempotency for all using ( SELECT across_accounts() AS across_accounts);
+create policy worker_follows on event for select using ( SELECT across_accounts() AS across_accounts);
+create policy worker_follows on webhook_endpoint for all using ( SELECT across_accounts() AS across_accounts) with check ( SELECT across_accounts() AS across_accounts);
 create policy worker_gathers on message for all using ( SELECT across_accounts() AS across_accounts) with check ( SELECT across_accounts() AS across_accounts);
+create policy worker_gathers on next_digest for all using ( SELECT across_accounts() AS across_accounts) with check ( SELECT across_accounts() AS across_accounts);
 create policy worker_gathers on reminder for all using ( SELECT across_accounts() AS across_accounts) with check ( SELECT across_accounts() AS across_accounts);
+create policy worker_keeps on audit for all using ( SELECT across_accounts() AS across_accounts) with check ( SELECT across_accounts() AS across_accounts);
+create policy worker_keeps on relay for all using ( SELECT across_accounts() AS across_accounts) with check ( SELECT across_accounts() AS across_accounts);
+create policy worker_keeps on worker_position for all using ( SELECT across_accounts() AS across_accounts) with check ( SELECT across_accounts() AS across_accounts);
 create policy worker_reads on account for select using ( SELECT across_accounts() AS across_accounts);
 create policy worker_reads on vehicle for select using ( SELECT across_accounts() AS across_accounts);
 
@@ -398,6 +491,8 @@ CREATE OR REPLACE FUNCTION public.current_account()  RETURNS uuid  LANGUAGE sql 
 
 grant delete, insert, select, update on account to forewheel_app;
 grant delete, insert, select, update on api_key to forewheel_app;
+grant delete, insert, select, update on audit to forewheel_app;
+grant delete, insert, select, update on calendar_feed to forewheel_app;
 grant delete, insert, select, update on event to forewheel_app;
 grant delete, insert, select, update on idempotency to forewheel_app;
 grant delete, insert, select, update on lay_up to forewheel_app;
@@ -405,9 +500,13 @@ grant delete, insert, select, update on link_use to forewheel_app;
 grant delete, insert, select, update on member to forewheel_app;
 grant delete, insert, select, update on message to forewheel_app;
 grant delete, insert, select, update on meter_change to forewheel_app;
+grant delete, insert, select, update on next_digest to forewheel_app;
 grant delete, insert, select, update on reading to forewheel_app;
+grant delete, insert, select, update on relay to forewheel_app;
 grant delete, insert, select, update on reminder to forewheel_app;
 grant delete, insert, select, update on task to forewheel_app;
 grant delete, insert, select, update on vehicle to forewheel_app;
+grant delete, insert, select, update on webhook_endpoint to forewheel_app;
 grant delete, insert, select, update on work_record to forewheel_app;
 grant delete, insert, select, update on work_task to forewheel_app;
+grant delete, insert, select, update on worker_position to forewheel_app;
