@@ -59,6 +59,14 @@ export const SETTINGS: readonly Setting[] = [
     requiredBy: ["worker"],
   },
   {
+    name: "SMTP_TIMEOUT_SECONDS",
+    what: "How long a mail server may take to let itself be reached; leases follow from it.",
+    fallback: "10",
+    otherwise: "",
+    usedBy: ["worker"],
+    requiredBy: [],
+  },
+  {
     name: "MAIL_FROM",
     what: "Name and address that mails come from.",
     fallback: "Forewheel <reminders@example.org>",

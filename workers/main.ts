@@ -9,7 +9,7 @@ import { connect, roleFault } from "../src/database/client.ts";
 import { outboxOn } from "../src/database/outbox.ts";
 import { databaseOn } from "../src/database/tenancy.ts";
 import { mailDomain } from "../src/mail-domain.ts";
-import { LONGEST_SEND_MS, smtpSender } from "../src/outbound/smtp-sender.ts";
+import { longestSendMs, smtpSender } from "../src/outbound/smtp-sender.ts";
 import { mailRenderer } from "../src/render/mail/renderer.ts";
 import { messageQueue } from "./queue.ts";
 import { repeating, tick } from "./tick.ts";
@@ -26,17 +26,18 @@ const log = pino({ level: config.logLevel, name: "worker" });
 const onError = (error: Error) => log.error({ err: error }, "the worker goes on after an error");
 
 const connections = connect(config.databaseUrl, { connections: CONNECTIONS, onBroken: onError });
+const smtp = { url: config.smtpUrl, from: config.mailFrom, timeoutMs: config.smtpTimeoutMs };
 const deps: SendDeps = {
   database: databaseOn(connections),
   outbox: outboxOn(connections),
-  sender: smtpSender({ url: config.smtpUrl, from: config.mailFrom }),
+  sender: smtpSender(smtp),
   renderer: mailRenderer,
   links: new Links(config.signingSecret, config.baseUrl),
   ids: v7,
   clock: Date.now,
   mailDomain: mailDomain(config.mailFrom.address),
-  leaseMs: 2 * LONGEST_SEND_MS,
-  longestSendMs: LONGEST_SEND_MS,
+  leaseMs: 2 * longestSendMs(smtp),
+  longestSendMs: longestSendMs(smtp),
 };
 
 await refuseExemptRole();

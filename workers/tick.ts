@@ -12,7 +12,7 @@ const WOKEN = 1000;
 export async function tick(deps: SweepDeps, queue: MessageQueue): Promise<void> {
   const now = await deps.outbox.time();
   while ((await sweep(now, null, deps)) > 0);
-  const waiting = await deps.outbox.waiting(now, WOKEN, null);
+  const waiting = await deps.outbox.waiting("mail", now, WOKEN, null);
   if (waiting.length > 0) await queue.wake(waiting);
 }
 

@@ -13,6 +13,7 @@ import type {
   Reading,
   Reminder,
   Task,
+  Told,
   Vehicle,
   WorkedTask,
   WorkRecord,
@@ -134,7 +135,11 @@ export interface LoggedWork {
   madeOn: PlainDate | null;
 }
 
-export type KnownTask = Task & { logged: LoggedWork | null };
+export type KnownTask = Task & {
+  logged: LoggedWork | null;
+  /** What followers were last told of it; null for a task that is new. */
+  told: Told | null;
+};
 
 export type KnownReminder = Omit<Reminder, "createdAt" | "updatedAt">;
 
@@ -295,6 +300,9 @@ export interface ReadingTransaction {
   readingByExternalId(externalId: string): Promise<Reading | null>;
 }
 
+/** How messages travel; each channel has a queue of its own, so that none holds up the other. */
+export type Channel = "mail" | "webhook";
+
 /** A message that a worker holds: nobody else sends it until the lease ends. */
 export interface Claimed {
   accountId: string;
@@ -345,8 +353,9 @@ export interface Outbox {
     messageDomain: string,
     sandbox: string | null,
   ): Promise<number>;
-  /** Messages that nobody holds and that may be tried now, oldest first. */
+  /** Messages of a channel that nobody holds and that may be tried now, oldest first. */
   waiting(
+    channel: Channel,
     now: Instant,
     limit: number,
     sandbox: string | null,

@@ -147,6 +147,24 @@ export interface FluidNeeded {
   quantity?: string | undefined;
 }
 
+/** What followers (events, calendars) were last told of a task, so that only a change is told. */
+export interface Told {
+  /** The due point that it was told of. */
+  occurrence: string;
+  /** The furthest stage that was told of this due point; null before the first. */
+  stage: "ahead" | "due" | "overdue" | null;
+  /** Its likely day when the stage was told. */
+  stageDay: number | null;
+  /** Days since 1970-01-01 by which it is reached with probability 0.1, 0.5 and 0.9; null = not in sight. */
+  from: number | null;
+  most: number | null;
+  to: number | null;
+  /** One more with each change of the day. */
+  sequence: number;
+  /** When the day was told. */
+  since: Instant;
+}
+
 export interface Task extends Stored {
   vehicleId: string;
   title: string;
@@ -273,7 +291,9 @@ export interface Attachment {
 
 export interface Message extends Stored {
   memberId: string | null;
-  kind: "reminder" | "confirmAddress" | "freshLink" | "notice";
+  kind: "reminder" | "digest" | "confirmAddress" | "freshLink" | "notice" | "webhook";
+  /** The endpoint that a webhook's delivery goes to; null for an email. */
+  endpointId: string | null;
   dedupe: string;
   content: Record<string, unknown>;
   status: MessageStatus;
@@ -290,6 +310,28 @@ export interface Message extends Stored {
   attachments: Attachment[];
   sentAt: Instant | null;
   reminderIds: string[];
+}
+
+/** Where an account wants to be told of its events. */
+export interface WebhookEndpoint extends Stored {
+  url: string;
+  description: string | null;
+  /** The types of event that it wants; empty for all. */
+  eventTypes: string[];
+  /** Goes into the derivation of its secret; one more with each rotation. */
+  secretNumber: number;
+  /** Until then what is sent is signed with the secret before as well. */
+  overlapEndsAt: Instant | null;
+  disabledAt: Instant | null;
+  disabledWhy: string | null;
+}
+
+/** A calendar that programs subscribe to: of one member's machines, or of all. */
+export interface CalendarFeed extends Stored {
+  name: string;
+  memberId: string | null;
+  /** Goes into the derivation of its address; one more with each rotation. */
+  secretNumber: number;
 }
 
 export interface EventRecord {

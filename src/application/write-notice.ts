@@ -42,6 +42,7 @@ export async function writeNotice(
     createdAt: now,
     updatedAt: now,
     memberId: notice.member.id,
+    endpointId: null,
     kind: notice.kind,
     dedupe: notice.dedupe,
     content: notice.content,

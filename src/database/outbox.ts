@@ -56,6 +56,7 @@ const WAITING = `select m.account_id::text as "accountId", m.id::text as "messag
   where m.status in ('waiting', 'sending', 'unknown') and m.next_attempt_at <= $1::timestamptz
     and (m.lease_until is null or m.lease_until < clock_timestamp())
     and (($2::uuid is null and not a.sandbox) or a.id = $2::uuid)
+    and (m.kind = 'webhook') = ($4::text = 'webhook')
   order by m.next_attempt_at limit $3::int`;
 
 const CLAIM = `update message set status = 'sending', attempts = attempts + 1, lease_token = gen_random_uuid(),
@@ -99,8 +100,8 @@ export function outboxOn({ pool }: Connections): Outbox {
         const values = [iso(now), sandbox, fresh, domain];
         return (await sql.query("gather-reminders", GATHER, values)).length;
       }),
-    waiting: (now, limit, sandbox) =>
-      across((sql) => sql.query("waiting-messages", WAITING, [iso(now), sandbox, limit])),
+    waiting: (channel, now, limit, sandbox) =>
+      across((sql) => sql.query("waiting-messages", WAITING, [iso(now), sandbox, limit, channel])),
     claim: (accountId, messageId, leaseMs, now) =>
       across(async (sql) => {
         const values = [accountId, messageId, leaseMs, iso(now)];

@@ -5,24 +5,31 @@ export interface SmtpSettings {
   /** `smtp://` or `smtps://`, with user and password where the server wants them. */
   url: string;
   from: { name: string; address: string };
+  /** How long the server may take to let itself be reached, in ms. */
+  timeoutMs: number;
 }
 
 /** The longest that one message can take: what a lease must outlast. */
-export const LONGEST_SEND_MS = 75_000;
+export function longestSendMs({ timeoutMs }: Pick<SmtpSettings, "timeoutMs">): number {
+  return 7.5 * timeoutMs;
+}
 
-const TIMEOUTS = {
-  dnsTimeout: 10_000,
-  connectionTimeout: 10_000,
-  greetingTimeout: 10_000,
-  socketTimeout: 30_000,
-};
+/** A name is looked up, a connection made, a greeting awaited; then the server may think for longer. */
+function timeouts(timeoutMs: number) {
+  return {
+    dnsTimeout: timeoutMs,
+    connectionTimeout: timeoutMs,
+    greetingTimeout: timeoutMs,
+    socketTimeout: 3 * timeoutMs,
+  };
+}
 
 /**
  * Hands messages to a mail server, one connection each: a pool would put a message back into its
  * queue by itself when a connection breaks, and nobody would know whether it was taken.
  */
-export function smtpSender({ url, from }: SmtpSettings): Sender {
-  const transport = createTransport({ url, ...TIMEOUTS });
+export function smtpSender({ url, from, timeoutMs }: SmtpSettings): Sender {
+  const transport = createTransport({ url, ...timeouts(timeoutMs) });
   return {
     async send(mail) {
       const address = soundAddress(mail.to.address);

@@ -33,7 +33,7 @@ describe("handing a message to a real mail server", () => {
     const mailbox = await startMailbox(options);
     boxes.push(mailbox);
     const from = { name: "Forewheel", address: "reminders@example.org" };
-    return { mailbox, sender: smtpSender({ url: mailbox.smtpUrl, from }) };
+    return { mailbox, sender: smtpSender({ url: mailbox.smtpUrl, from, timeoutMs: 10_000 }) };
   };
 
   test("arrives whole, with its own Message-ID and headers", async () => {

@@ -11,7 +11,7 @@ import { PEOPLE } from "../../src/content/demo/people.ts";
 import { OIL } from "../../src/content/demo/tasks.ts";
 import { outboxOn } from "../../src/database/outbox.ts";
 import { databaseOn } from "../../src/database/tenancy.ts";
-import { LONGEST_SEND_MS, smtpSender } from "../../src/outbound/smtp-sender.ts";
+import { longestSendMs, smtpSender } from "../../src/outbound/smtp-sender.ts";
 import { mailRenderer } from "../../src/render/mail/renderer.ts";
 import { messageQueue } from "../../workers/queue.ts";
 import { repeating, tick } from "../../workers/tick.ts";
@@ -36,17 +36,18 @@ describe.each(BACKENDS)("a reminder on its way to a mailbox, queue on %s", (back
     const mailbox = await startMailbox(behaviour ? { behaviour } : {});
     closing.push(() => mailbox.stop());
     const from = { name: "Forewheel", address: "reminders@example.org" };
+    const smtp = { url: mailbox.smtpUrl, from, timeoutMs: 10_000 };
     const deps: SendDeps = {
       database: databaseOn(database.connections),
       outbox: outboxOn(database.connections),
-      sender: smtpSender({ url: mailbox.smtpUrl, from }),
+      sender: smtpSender(smtp),
       renderer: mailRenderer,
       links: new Links("s".repeat(32), "http://127.0.0.1:1"),
       ids: v7,
       clock: Date.now,
       mailDomain: "example.org",
-      leaseMs: 2 * LONGEST_SEND_MS,
-      longestSendMs: LONGEST_SEND_MS,
+      leaseMs: 2 * longestSendMs(smtp),
+      longestSendMs: longestSendMs(smtp),
     };
     const accountId = await fill({ ...deps, clock: () => Date.now() - 3 * DAY });
     return {
@@ -162,7 +163,7 @@ describe.each(BACKENDS)("a reminder on its way to a mailbox, queue on %s", (back
     const { deps, accountId } = scene;
     const now = await deps.outbox.time();
     expect(await deps.outbox.gather(now, v7, "example.org", null)).toBe(1);
-    const [waiting] = await deps.outbox.waiting(now, 10, null);
+    const [waiting] = await deps.outbox.waiting("mail", now, 10, null);
     await deps.database.asAccount(accountId, async (tx) => {
       const { items } = await tx.reminders.list({}, { limit: 10, after: null });
       const planned = items.find(({ messageId }) => messageId !== null);

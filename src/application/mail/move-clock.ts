@@ -31,7 +31,7 @@ async function runAt(accountId: string, moment: Instant, deps: SendDeps): Promis
   const now = await setClock(deps.database, accountId, moment);
   while ((await sweep(now, accountId, deps)) > 0);
   for (;;) {
-    const waiting = await deps.outbox.waiting(now, 100, accountId);
+    const waiting = await deps.outbox.waiting("mail", now, 100, accountId);
     if (waiting.length === 0) return;
     for (const { messageId } of waiting) await sendMessage(accountId, messageId, now, deps);
   }

@@ -78,7 +78,7 @@ const TASKS = `(select coalesce(json_agg(json_build_object(${STORED("t")}, 'vehi
     'severe', t.severe, 'early', t.early_limits, 'late', t.late_limits, 'lead', t.lead,
     'paused', t.paused, 'minutes', t.minutes, 'access', t.access, 'steps', t.steps, 'tools', t.tools,
     'parts', t.parts, 'fluids', t.fluids, 'cautions', t.cautions, 'closingChecks', t.closing_checks,
-    'points', t.points, 'statedWork', t.stated_work, 'logged', ${LOGGED})
+    'points', t.points, 'statedWork', t.stated_work, 'told', t.told, 'logged', ${LOGGED})
     order by t.created_at, t.id), '[]')
   from task t where t.account_id = v.account_id and t.vehicle_id = v.id)`;
 
@@ -142,11 +142,11 @@ export async function loadMachines(
 type RawMachine = Omit<Machine, "tasks" | "readings"> & {
   distanceReadings: Machine["readings"];
   hoursReadings: Machine["readings"];
-  tasks: (Record<string, unknown> & Pick<Machine["tasks"][number], "logged">)[];
+  tasks: (Record<string, unknown> & Pick<Machine["tasks"][number], "logged" | "told">)[];
 };
 
 function machineOf(raw: RawMachine): Machine {
-  const tasks = raw.tasks.map(({ logged, ...row }) => ({ ...taskOfRow(row), logged }));
+  const tasks = raw.tasks.map(({ logged, told, ...row }) => ({ ...taskOfRow(row), logged, told }));
   const { distanceReadings, hoursReadings, ...rest } = raw;
   return { ...rest, readings: [...distanceReadings, ...hoursReadings], tasks };
 }
