@@ -1,4 +1,5 @@
 import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
+import type { Told } from "../domain/reminder/tell.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
 import type {
   Account,
@@ -13,7 +14,6 @@ import type {
   Reading,
   Reminder,
   Task,
-  Told,
   Vehicle,
   WorkedTask,
   WorkRecord,
@@ -168,6 +168,8 @@ export interface Machine {
   reminders: KnownReminder[];
   /** When the plan is to be made again without any occasion. */
   replanAt: Instant | null;
+  /** By which code and zone rules the plan was made; see `planned-by.ts`. */
+  plannedBy: string | null;
 }
 
 export interface ReminderMove {
@@ -188,7 +190,9 @@ export interface MachineChanges {
   remindersMoved?: ReminderMove[];
   remindersCancelled?: ReminderEnd[];
   events?: EventRecord[];
-  replan?: { vehicleId: string; at: Instant };
+  /** What followers are told of tasks from now on; null where nothing is in force any more. */
+  told?: { taskId: string; told: Told | null }[];
+  replan?: { vehicleId: string; at: Instant; plannedBy: string };
 }
 
 export interface MachineStore {

@@ -147,24 +147,6 @@ export interface FluidNeeded {
   quantity?: string | undefined;
 }
 
-/** What followers (events, calendars) were last told of a task, so that only a change is told. */
-export interface Told {
-  /** The due point that it was told of. */
-  occurrence: string;
-  /** The furthest stage that was told of this due point; null before the first. */
-  stage: "ahead" | "due" | "overdue" | null;
-  /** Its likely day when the stage was told. */
-  stageDay: number | null;
-  /** Days since 1970-01-01 by which it is reached with probability 0.1, 0.5 and 0.9; null = not in sight. */
-  from: number | null;
-  most: number | null;
-  to: number | null;
-  /** One more with each change of the day. */
-  sequence: number;
-  /** When the day was told. */
-  since: Instant;
-}
-
 export interface Task extends Stored {
   vehicleId: string;
   title: string;

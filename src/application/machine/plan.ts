@@ -1,30 +1,43 @@
 import { isSouthern } from "../../domain/calendar/hemisphere.ts";
-import { MS_PER_DAY } from "../../domain/calendar/plain-date.ts";
 import { startOfDay } from "../../domain/calendar/zone.ts";
-import { duePointMovesOn } from "../../domain/due/due-point.ts";
 import { comparePlans } from "../../domain/reminder/compare-plans.ts";
+import type { Outlook } from "../../domain/reminder/outlook.ts";
 import { type AskToPlan, planAsk } from "../../domain/reminder/plan-ask.ts";
-import { planTask } from "../../domain/reminder/plan-task.ts";
+import { momentsOf, planTask, type TaskToPlan } from "../../domain/reminder/plan-task.ts";
 import type { Preferences } from "../../domain/reminder/preferences.ts";
 import { type Existing, reminderKey, type Wanted } from "../../domain/reminder/reminder.ts";
-import { HORIZON_DAYS } from "../../domain/reminder/stages.ts";
+import type { StageMoments } from "../../domain/reminder/stages.ts";
 import { convertDistance } from "../../domain/units/distance.ts";
 import { type Deps, fresh } from "../deps.ts";
 import type { KnownReminder, MachineChanges } from "../ports.ts";
-import { type Assessed, type AssessedTask, leadOf, machineFacts } from "./assess.ts";
+import type { Assessed, AssessedTask } from "./assess.ts";
 import { expectedDayOf, outlookOf } from "./outlook.ts";
+import { replanning } from "./replanning.ts";
+import { tellFollowers } from "./tell-followers.ts";
+
+/** A task with what its reminders follow from, and when each of its stages speaks. */
+export interface PlannedTask {
+  task: AssessedTask;
+  toPlan: TaskToPlan;
+  outlook: Outlook | null;
+  /** Null where nothing may speak. */
+  moments: StageMoments | null;
+}
 
 /**
- * What must be written so that the stored reminders of a machine are those that its state asks for.
- * The same state asks for the same reminders, so that planning again writes nothing.
+ * What must be written so that the stored reminders of a machine are those that its state asks for,
+ * and so that followers have been told of it. The same state asks for the same, so that planning
+ * again writes nothing.
  */
 export function planReminders(assessed: Assessed, deps: Pick<Deps, "ids">): MachineChanges {
   const existing = assessed.machine.reminders.map(existingOf);
   const inForce = new Map(assessed.tasks.map((one) => [one.task.id, occurrenceOf(one)]));
-  const wanted = wantedOf(assessed, existing);
+  const planned = assessed.machine.vehicle.disposedOn === null ? plannedOf(assessed, existing) : [];
+  const wanted = wantedOf(assessed, planned, existing);
   const { insert, move, cancel } = comparePlans(existing, wanted, inForce);
   return {
-    ...replanning(assessed),
+    ...replanning(assessed, planned),
+    ...tellFollowers(assessed, planned, deps),
     remindersAdded: insert.map((wanted) => newReminder(wanted, assessed.now, deps)),
     remindersMoved: move.map(({ id, plannedFor, why }) => ({ id, plannedFor, why: { ...why } })),
     remindersCancelled: cancel.map(({ id, why }) => ({ id, why: { by: why } })),
@@ -35,40 +48,12 @@ function occurrenceOf({ due }: AssessedTask): string | null {
   return due.state === "point" ? due.point.occurrence : null;
 }
 
-/** Plans look this far at most; before its end they are made anew without any occasion. */
-const HORIZON_MS = HORIZON_DAYS * MS_PER_DAY;
-
-/**
- * When the plan must be made again though nothing new was posted: a yearly date that was missed
- * gives way to the next one, and no plan sees beyond its horizon.
- */
-function replanning({
-  machine,
-  tasks,
-  now,
-  today,
-  zone,
-}: Assessed): Pick<MachineChanges, "replan"> {
-  const moves = tasks.flatMap(({ task, last }) => {
-    const on = duePointMovesOn(task.plan, last, machineFacts(machine), today);
-    return on === null ? [] : [startOfDay(on, zone)];
-  });
-  const { replanAt } = machine;
-  const soonest = Math.min(now + HORIZON_MS / 2, ...moves);
-  const stands = replanAt !== null && replanAt > now && replanAt <= soonest;
-  // A plan that is made a little early is the same plan: the row is not written for days more.
-  if (stands && !moves.some((at) => at < replanAt)) return {};
-  return { replan: { vehicleId: machine.vehicle.id, at: soonest } };
-}
-
-/** A machine that is disposed of, or whose member has left the mailing, asks for nothing. */
-function wantedOf(assessed: Assessed, existing: readonly Existing[]): Wanted[] {
+function plannedOf(assessed: Assessed, existing: readonly Existing[]): PlannedTask[] {
   const { vehicle, responsible } = assessed.machine;
-  if (vehicle.disposedOn !== null || responsible.unsubscribedAt !== null) return [];
   const preferences = preferencesOf(assessed);
-  const planned = assessed.tasks.map((task) => ({ task, outlook: outlookOf(assessed, task) }));
-  const wanted = planned.flatMap(({ task, outlook }) =>
-    planTask({
+  return assessed.tasks.map((task) => {
+    const outlook = outlookOf(assessed, task);
+    const toPlan: TaskToPlan = {
       memberId: responsible.id,
       vehicleId: vehicle.id,
       taskId: task.task.id,
@@ -77,20 +62,31 @@ function wantedOf(assessed: Assessed, existing: readonly Existing[]): Wanted[] {
       expectedDay: expectedDayOf(assessed, task),
       paused: task.task.plan.paused,
       ...stillness(assessed),
-      lead: leadOf(task.task, assessed.machine),
+      lead: task.lead,
       preferences,
       now: assessed.now,
       existing: existing.filter((one) => one.taskId === task.task.id),
-    }),
-  );
-  const ask = planAsk(askToPlan(assessed, planned, preferences, existing));
+    };
+    return { task, toPlan, outlook, moments: momentsOf(toPlan) };
+  });
+}
+
+/** Whoever has left the mailing is asked for nothing. */
+function wantedOf(
+  assessed: Assessed,
+  planned: readonly PlannedTask[],
+  existing: readonly Existing[],
+): Wanted[] {
+  const { vehicle, responsible } = assessed.machine;
+  if (vehicle.disposedOn !== null || responsible.unsubscribedAt !== null) return [];
+  const wanted = planned.flatMap(({ toPlan, moments }) => planTask(toPlan, moments));
+  const ask = planAsk(askToPlan(assessed, planned, existing));
   return ask ? [...wanted, ask] : wanted;
 }
 
 function askToPlan(
   assessed: Assessed,
-  planned: readonly { task: AssessedTask; outlook: ReturnType<typeof outlookOf> }[],
-  preferences: Preferences,
+  planned: readonly PlannedTask[],
   existing: readonly Existing[],
 ): AskToPlan {
   const { machine, meters, now, zone } = assessed;
@@ -101,7 +97,7 @@ function askToPlan(
     vehicleId: machine.vehicle.id,
     tasks: planned.filter(isMetered).map(({ task, outlook }) => ({
       outlook: latest === 0 ? null : outlook,
-      leadDays: leadOf(task.task, machine).days,
+      leadDays: task.lead.days,
     })),
     silentSince: latest === 0 ? machine.vehicle.createdAt : Math.min(latest, now),
     ...(layUp && { layUp: { from: startOfDay(layUp.from, zone), until: layUp.until } }),
@@ -109,14 +105,14 @@ function askToPlan(
       machine.vehicle.hemisphere === null
         ? isSouthern(zone)
         : machine.vehicle.hemisphere === "south",
-    preferences,
+    preferences: preferencesOf(assessed),
     now,
     existing: existing.filter((one) => one.taskId === null),
   };
 }
 
 /** Only what a meter can tell about makes a reading worth asking for. */
-function isMetered({ task: { due, task } }: { task: AssessedTask }): boolean {
+function isMetered({ task: { due, task } }: PlannedTask): boolean {
   if (due.state !== "point" || task.plan.paused) return false;
   return due.point.distance !== undefined || due.point.hours !== undefined;
 }

@@ -15,8 +15,8 @@ type Tx = Prisma.TransactionClient;
 export function vehicles(prisma: Tx, accountId: string): Collection<Vehicle, VehicleFilter> {
   return collectionOn<Vehicle, VehicleFilter>(prisma.vehicle as unknown as Delegate, accountId, {
     order: "createdAt",
-    // When a machine is planned again is between the planner and the worker.
-    read: ({ replanAt: _internal, ...row }) => row as unknown as Vehicle,
+    // When and how a machine is planned is between the planner and the worker.
+    read: ({ replanAt: _when, plannedBy: _how, ...row }) => row as unknown as Vehicle,
     where: ({ externalId, updatedAfter, responsibleMemberId, ids }) =>
       given({
         externalId,

@@ -29,7 +29,8 @@ export function tasks(
     order: "createdAt",
     json: ["first", "every", "severe", "early", "late", "lead"],
     where: ({ vehicleId, updatedAfter }) => given({ vehicleId, updatedAt: since(updatedAfter) }),
-    read: taskOfRow,
+    // What followers were told is between the planner and them.
+    read: ({ told: _internal, ...row }) => taskOfRow(row),
     write: ({ plan, ...fields }) => (plan ? { ...fields, ...planColumns(plan) } : fields),
   });
 }

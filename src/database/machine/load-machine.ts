@@ -97,7 +97,7 @@ const MACHINE = `json_build_object('account', ${ACCOUNT}, 'vehicle', ${VEHICLE},
   'meterChanges', ${METER_CHANGES}, 'layUps', ${LAY_UPS},
   'distanceReadings', ${readingsOf("distance")}, 'hoursReadings', ${readingsOf("hours")},
   'firstTotals', json_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}), 'fleet', ${FLEET},
-  'tasks', ${TASKS}, 'reminders', ${REMINDERS}, 'replanAt', ${inMs("v.replan_at")})`;
+  'tasks', ${TASKS}, 'reminders', ${REMINDERS}, 'replanAt', ${inMs("v.replan_at")}, 'plannedBy', v.planned_by)`;
 
 const FROM = `from vehicle v
   join account a on a.id = v.account_id

@@ -35,7 +35,12 @@ const WRITE = `with
     from jsonb_to_recordset($4::jsonb) as r (id uuid, why jsonb)
     where account_id = current_account() and reminder.id = r.id and reminder.status in ('planned', 'deferred')
   ), replanned as (
-    update vehicle set replan_at = $7::timestamptz where account_id = current_account() and id = $8::uuid
+    update vehicle set replan_at = $7::timestamptz, planned_by = $9::text
+    where account_id = current_account() and id = $8::uuid
+  ), told as (
+    update task set told = r.told
+    from jsonb_to_recordset($10::jsonb) as r ("taskId" uuid, told jsonb)
+    where account_id = current_account() and task.id = r."taskId"
   )
   insert into event (account_id, id, type, vehicle_id, resource_id, data, at)
   select current_account(), e.id, e.type, e."vehicleId", e."resourceId", e.data, e.at
@@ -43,14 +48,17 @@ const WRITE = `with
 
 /** Writes what a verb changed about one machine; `at` is the account's time, for `updatedAt`. */
 export async function writeChanges(sql: Sql, changes: MachineChanges, at: number): Promise<void> {
-  const { readings, remindersAdded, remindersMoved, remindersCancelled, events } = changes;
+  const { readings, remindersAdded, remindersMoved, remindersCancelled, events, told } = changes;
   const parts = [readings, remindersAdded, remindersMoved, remindersCancelled, events];
-  if (!changes.replan && parts.every((rows) => rows === undefined || rows.length === 0)) return;
+  const empty = [...parts, told].every((rows) => rows === undefined || rows.length === 0);
+  if (!changes.replan && empty) return;
   await sql.send("write-changes", WRITE, [
     ...parts.map((rows) => toJson(rows ?? [])),
     new Date(at).toISOString(),
     changes.replan ? new Date(changes.replan.at).toISOString() : null,
     changes.replan?.vehicleId ?? null,
+    changes.replan?.plannedBy ?? null,
+    toJson(told ?? []),
   ]);
 }
 

@@ -54,12 +54,11 @@ interface Planned {
  * person cancelled it in this occurrence. A deferral holds every stage of the occurrence; then the
  * furthest that is reached speaks. What was sent is still told as wanted: see `comparePlans`.
  */
-export function planTask(task: TaskToPlan): Wanted[] {
+export function planTask(task: TaskToPlan, moments = momentsOf(task)): Wanted[] {
   const { occurrence, outlook, memberId, vehicleId, taskId } = task;
-  if (task.paused || occurrence === null || outlook === null) return [];
+  if (moments === null || occurrence === null || outlook === null) return [];
   const same = task.existing.filter((reminder) => reminder.occurrence === occurrence);
   const lead = leadOf(task);
-  const moments = momentsOf(task, outlook, lead);
   const hold = heldUntil(task, outlook, same);
   const revision = revisionFor(same, task.expectedDay, lead.days);
   const ofRevision = same.filter((reminder) => reminder.revision === revision);
@@ -89,9 +88,15 @@ function leadOf({ lead, preferences }: TaskToPlan): Lead {
   };
 }
 
-function momentsOf(task: TaskToPlan, outlook: Outlook, lead: Lead): StageMoments {
-  const { now, stillUntil, preferences } = task;
+/**
+ * When each stage of a task speaks, whoever listens; null while it is paused, done, unknown or not
+ * applicable.
+ */
+export function momentsOf(task: TaskToPlan): StageMoments | null {
+  const { now, stillUntil, preferences, outlook } = task;
+  if (task.paused || task.occurrence === null || outlook === null) return null;
   const thresholds = task.thresholds ?? thresholdsFor();
+  const lead = leadOf(task);
   const from = (start: Instant, seen: Outlook) =>
     stageMoments(seen, lead, start, preferences.zone, thresholds);
   if (stillUntil === undefined || (stillUntil !== null && stillUntil <= now)) {
