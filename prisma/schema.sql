@@ -31,6 +31,7 @@ create table audit (
   audited_on date not null,
   replanned integer not null,
   overlooked integer not null,
+  begun_at timestamp(3) with time zone not null,
   finished_at timestamp(3) with time zone
 );
 
@@ -131,6 +132,7 @@ create table message (
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
   updated_at timestamp(3) with time zone not null,
+  broken_off integer not null default 0,
   endpoint_id uuid
 );
 

@@ -33,6 +33,11 @@ export interface ApiConfig extends RunningConfig {
 export interface WorkerConfig extends RunningConfig {
   readonly smtpUrl: string;
   readonly smtpTimeoutMs: number;
+  readonly host: string;
+  /** Absent: nothing is listened on. */
+  readonly port: number | undefined;
+  /** Path of the file in which it remembers how far it has come. */
+  readonly stateFile: string;
 }
 
 export interface MigrateConfig {
@@ -75,7 +80,10 @@ export function workerConfig(env: Environment): WorkerConfig {
   const running = runningConfig("worker", env, faults);
   const smtpUrl = read("worker", SMTP_URL, env, faults);
   const smtpTimeoutMs = read("worker", SMTP_TIMEOUT_SECONDS, env, faults);
-  return settle(faults, { ...running, smtpUrl, smtpTimeoutMs });
+  const host = read("worker", HOST, env, faults);
+  const port = read("worker", WORKER_PORT, env, faults);
+  const stateFile = read("worker", WORKER_STATE_FILE, env, faults);
+  return settle(faults, { ...running, smtpUrl, smtpTimeoutMs, host, port, stateFile });
 }
 
 /** @throws ConfigFault naming every setting of the migration that is missing or wrong */
@@ -280,6 +288,14 @@ const SECRET = z
   .string()
   .min(32)
   .regex(/^[\x21-\x7e]+$/);
+
+const WORKER_PORT: Reader<number> = { ...PORT, name: "WORKER_PORT" };
+
+const WORKER_STATE_FILE: Reader<string> = {
+  name: "WORKER_STATE_FILE",
+  wanted: "the path of a file in a folder that outlasts the worker",
+  schema: z.string().min(1),
+};
 
 const OPERATOR_TOKEN: Reader<string> = {
   name: "OPERATOR_TOKEN",

@@ -34,6 +34,7 @@ export interface ServiceSettings
 
 /** A sandbox's mail is kept and never sent: to be written into the row is to be captured. */
 const CAPTURING: Sender = {
+  relays: false,
   async send() {
     return { kind: "accepted", answer: "Captured: a sandbox's mail is not sent." };
   },

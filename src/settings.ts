@@ -84,10 +84,10 @@ export const SETTINGS: readonly Setting[] = [
   },
   {
     name: "HOST",
-    what: "Address that the API listens on.",
+    what: "Address that the API and the worker listen on.",
     fallback: "127.0.0.1",
     otherwise: "",
-    usedBy: ["api"],
+    usedBy: ["api", "worker"],
     requiredBy: [],
   },
   {
@@ -113,6 +113,22 @@ export const SETTINGS: readonly Setting[] = [
     otherwise: "required by api and worker",
     usedBy: ["api", "worker"],
     requiredBy: ["api", "worker"],
+  },
+  {
+    name: "WORKER_PORT",
+    what: "TCP port on which the worker answers /livez, /readyz and /metrics, at HOST.",
+    fallback: undefined,
+    otherwise: "none is opened",
+    usedBy: ["worker"],
+    requiredBy: [],
+  },
+  {
+    name: "WORKER_STATE_FILE",
+    what: "Where the worker remembers how far it has come, so that a restored copy is noticed.",
+    fallback: ".local/worker-position.json",
+    otherwise: "",
+    usedBy: ["worker"],
+    requiredBy: [],
   },
   {
     name: "LOG_LEVEL",

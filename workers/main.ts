@@ -1,18 +1,30 @@
+import { Redis } from "ioredis";
 import { pino } from "pino";
 import { v7 } from "uuid";
+import { type AuditDeps, auditPlans } from "../src/application/audit.ts";
 import { Links } from "../src/application/links.ts";
 import { type SendDeps, sendMessage } from "../src/application/mail/send-message.ts";
+import type { SweepDeps } from "../src/application/mail/sweep.ts";
 import { configured } from "../src/commands/configured.ts";
 import { stopWithParent } from "../src/commands/parent.ts";
 import { workerConfig } from "../src/config.ts";
-import { connect, roleFault } from "../src/database/client.ts";
+import { auditStoreOn } from "../src/database/audit.ts";
+import { connect } from "../src/database/client.ts";
 import { outboxOn } from "../src/database/outbox.ts";
 import { databaseOn } from "../src/database/tenancy.ts";
+import { positionStoreOn } from "../src/database/worker-position.ts";
 import { mailDomain } from "../src/mail-domain.ts";
 import { longestSendMs, smtpSender } from "../src/outbound/smtp-sender.ts";
 import { mailRenderer } from "../src/render/mail/renderer.ts";
+import { guardOf } from "./guard.ts";
+import { measurements } from "./measurements.ts";
+import { fileMemory, placeOf, redisMemory } from "./position-memory.ts";
 import { messageQueue } from "./queue.ts";
-import { repeating, tick } from "./tick.ts";
+import { releaseAsked, releaseHold } from "./release-hold.ts";
+import { repeating } from "./repeating.ts";
+import { tick } from "./tick.ts";
+import { untilMigrated } from "./until-migrated.ts";
+import { watchServer } from "./watch.ts";
 
 const TICK_MS = 1_000;
 const HOUR_MS = 3_600_000;
@@ -20,16 +32,22 @@ const CONCURRENCY = 8;
 const CONNECTIONS = 10;
 /** A stop waits this long for messages that are being sent; their leases outlast a kill. */
 const DRAIN_MS = 8_000;
+/** What Redis remembers is asked at each beat, which must not wait for a Redis that is away. */
+const AT_ONCE = { enableOfflineQueue: false, maxRetriesPerRequest: 0, commandTimeout: 500 };
 
 const config = configured(workerConfig);
 const log = pino({ level: config.logLevel, name: "worker" });
-const onError = (error: Error) => log.error({ err: error }, "the worker goes on after an error");
+const onError = (error: Error) => {
+  measured.fault();
+  log.error({ err: error }, "the worker goes on after an error");
+};
 
 const connections = connect(config.databaseUrl, { connections: CONNECTIONS, onBroken: onError });
 const smtp = { url: config.smtpUrl, from: config.mailFrom, timeoutMs: config.smtpTimeoutMs };
-const deps: SendDeps = {
+const deps: SendDeps & SweepDeps & AuditDeps = {
   database: databaseOn(connections),
   outbox: outboxOn(connections),
+  audit: auditStoreOn(connections),
   sender: smtpSender(smtp),
   renderer: mailRenderer,
   links: new Links(config.signingSecret, config.baseUrl),
@@ -38,35 +56,79 @@ const deps: SendDeps = {
   mailDomain: mailDomain(config.mailFrom.address),
   leaseMs: 2 * longestSendMs(smtp),
   longestSendMs: longestSendMs(smtp),
+  onFault(fault, vehicleId) {
+    measured.fault();
+    log.error({ err: fault, vehicleId }, "this machine could not be planned; it is put off");
+  },
 };
-
-await refuseExemptRole();
-const queue = messageQueue(config, onError);
-queue.work(async ({ accountId, messageId }) => {
-  const result = await sendMessage(accountId, messageId, await deps.outbox.time(), deps);
-  log.info({ accountId, messageId, result }, "message handled");
-}, CONCURRENCY);
-const ticking = repeating(TICK_MS, () => tick(deps, queue), onError);
-const tidying = repeating(HOUR_MS, () => deps.outbox.forgetAnswers(), onError);
-log.info({ queue: config.redisUrl ? "redis" : "postgresql" }, "worker started");
+const measured = measurements(async () => deps.outbox.health(await deps.outbox.time()));
+const redis = config.redisUrl ? new Redis(config.redisUrl, AT_ONCE) : undefined;
+redis?.on("error", onError);
+const place = placeOf(config.databaseUrl);
+const memories = [
+  fileMemory(config.stateFile, place),
+  ...(redis ? [redisMemory(redis, place)] : []),
+];
+const position = positionStoreOn(connections);
+const guard = guardOf(position, memories, (sentence) => log.error(sentence));
 
 let stopping = false;
+
+await release();
+const beat = { last: performance.now() };
+const watch = watchServer({
+  registry: measured.registry,
+  lastBeat: () => beat.last,
+  ready: async () => !stopping && !(await deps.outbox.health(Date.now())).onHold,
+});
+if (config.port !== undefined) watch.listen(config.port, config.host);
+await untilMigrated(connections.pool, onError);
+const queue = messageQueue(config, onError);
+queue.work(async ({ accountId, messageId, probe = false }) => {
+  const now = await deps.outbox.time();
+  const { fault, ...report } = await sendMessage(accountId, messageId, now, deps, probe);
+  measured.attempted("mail", report);
+  if (report.result === "sent") guard.sent();
+  log.info({ accountId, messageId, ...report }, "message handled");
+  if (fault !== undefined) {
+    measured.fault();
+    log.error({ err: fault, messageId }, "the message could not be made");
+  }
+}, CONCURRENCY);
+const ticking = repeating(TICK_MS, oneBeat, onError);
+const tidying = repeating(HOUR_MS, hourly, onError);
+log.info({ queue: config.redisUrl ? "redis" : "postgresql" }, "worker started");
+
 process.on("SIGTERM", stop);
 process.on("SIGINT", stop);
 stopWithParent(stop);
 
-/** The database may come up after the worker does: start order must not matter. */
-async function refuseExemptRole(): Promise<void> {
-  for (;;) {
-    try {
-      const fault = await roleFault(connections.pool);
-      if (fault === null) return;
-      console.error(fault);
-      process.exit(1);
-    } catch (error) {
-      onError(error as Error);
-      await new Promise((resolve) => setTimeout(resolve, TICK_MS));
-    }
+async function oneBeat(): Promise<void> {
+  const begun = performance.now();
+  try {
+    await tick(deps, queue, guard);
+  } finally {
+    beat.last = performance.now();
+    measured.ticked((beat.last - begun) / 1000);
+  }
+}
+
+async function hourly(): Promise<void> {
+  await deps.outbox.forgetAnswers();
+  const found = await auditPlans(await deps.outbox.time(), deps);
+  if (found) log.info(found, "the plans were audited");
+}
+
+/** With --release-hold on the command line the process does that alone, and ends. */
+async function release(): Promise<void> {
+  try {
+    const asked = releaseAsked(process.argv.slice(2));
+    if (asked === null) return;
+    console.log(await releaseHold(asked.sentUntil, position, memories));
+    process.exit(0);
+  } catch (error) {
+    console.error((error as Error).message);
+    process.exit(1);
   }
 }
 
@@ -79,6 +141,8 @@ function stop(): void {
     await ticking.stop();
     await tidying.stop();
     await queue.close(false);
+    redis?.disconnect();
+    watch.close();
     await connections.close();
     log.info("worker stopped");
     process.exit(0);

@@ -6,6 +6,8 @@ import { QUEUE_SCHEMA } from "../src/database/migrations.ts";
 export interface MessageJob {
   accountId: string;
   messageId: string;
+  /** To try a mail server that is taken to be down. */
+  probe?: true;
 }
 
 export interface MessageQueue {
@@ -21,6 +23,12 @@ const NAME = "messages";
 
 /** Retries live in the row: a job that was tried leaves nothing behind, so that it can be added again. */
 const JOB_OPTIONS = { removeOnComplete: true, removeOnFail: true, attempts: 1 };
+
+/**
+ * The job of a worker that died bars its message's way until it counts as stalled, which two looks in
+ * a row must find after its lock has ended: before the message's lease does.
+ */
+const STALLING = { lockDuration: 8_000, stalledInterval: 4_000 };
 
 /** The queue on Redis where there is one, else on PostgreSQL. */
 export function messageQueue(
@@ -69,7 +77,11 @@ function onRedis(url: string, onError: (error: Error) => void): Backend {
   return {
     queue: new Queue<MessageJob>(NAME, { connection, skipWaitingForReady: true }),
     workerOn: (run, concurrency) =>
-      new Worker<MessageJob>(NAME, ({ data }) => run(data), { connection, concurrency }),
+      new Worker<MessageJob>(NAME, ({ data }) => run(data), {
+        connection,
+        concurrency,
+        ...STALLING,
+      }),
     async release() {
       connection.disconnect();
     },
@@ -86,7 +98,7 @@ function onPostgres(databaseUrl: string): Backend {
       new Worker(
         NAME,
         ({ data }: { data: MessageJob }) => run(data),
-        { connection, concurrency },
+        { connection, concurrency, ...STALLING },
         createPostgresBackend,
       ) as unknown as Worker<MessageJob>,
     async release() {},

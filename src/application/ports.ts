@@ -1,6 +1,7 @@
 import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
 import type { Told } from "../domain/reminder/tell.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
+import type { DigestStore } from "./mail/digest-store.ts";
 import type {
   Account,
   ApiKey,
@@ -232,6 +233,7 @@ export interface Transaction {
   messages: Collection<Message, MessageFilter>;
   messageByDedupe(dedupe: string): Promise<Message | null>;
   events: { list(filter: EventFilter, page: PageRequest): Promise<EventsRead> };
+  digests: DigestStore;
   /**
    * Notes what came of sending a message, and on the reminders that it carries, unless somebody else
    * took the message over; answers whether it was noted.
@@ -313,13 +315,29 @@ export interface Claimed {
   messageId: string;
   leaseToken: string;
   attempts: number;
+  /** Attempts that ended without an outcome. */
+  brokenOff: number;
+  /** Whether it may have been handed over before: its outcome was lost. */
+  again: boolean;
+  /** When the message was written. */
+  since: Instant;
+  /** Whether the mail server could not be reached when it was last tried. */
+  relayFailed: boolean;
 }
 
 export type Outcome =
   | { status: "sent"; answer: string }
   | { status: "failed"; answer: string }
   | { status: "suppressed"; answer: string }
-  | { status: "waiting" | "unknown"; answer: string; nextAttemptAt: Instant };
+  | {
+      status: "waiting" | "unknown";
+      answer: string;
+      nextAttemptAt: Instant;
+      /** No server was reached: the attempt does not count. */
+      uncounted?: true;
+      /** It could not even be made: counts as broken off. */
+      brokenOff?: true;
+    };
 
 /** What was mailed, kept with the message. */
 export interface Rendered {
@@ -350,6 +368,8 @@ export interface Outbox {
     limit: number,
     sandbox: string | null,
   ): Promise<{ accountId: string; vehicleId: string }[]>;
+  /** Puts a machine off that could not be planned, so that it does not hold up the others. */
+  postponeReplan(accountId: string, vehicleId: string, until: Instant): Promise<void>;
   /** Gathers reminders that are due into messages; answers how many reminders were taken. */
   gather(
     now: Instant,
@@ -357,6 +377,14 @@ export interface Outbox {
     messageDomain: string,
     sandbox: string | null,
   ): Promise<number>;
+  /** Members whose digest is to be written now. */
+  digestsDue(
+    now: Instant,
+    limit: number,
+    sandbox: string | null,
+  ): Promise<{ accountId: string; memberId: string }[]>;
+  /** One that cannot be written is tried again at the instant. */
+  postponeDigest(accountId: string, memberId: string, at: Instant): Promise<void>;
   /** Messages of a channel that nobody holds and that may be tried now, oldest first. */
   waiting(
     channel: Channel,
@@ -364,20 +392,48 @@ export interface Outbox {
     limit: number,
     sandbox: string | null,
   ): Promise<{ accountId: string; messageId: string }[]>;
+  /**
+   * Takes a message that nobody holds and whose time has come. Where it would go to the mail server
+   * (`relays`) and that is down, only a probe takes it, and then before its time.
+   */
   claim(
     accountId: string,
     messageId: string,
     leaseMs: number,
     now: Instant,
+    how: { relays: boolean; probe: boolean },
   ): Promise<Claimed | null>;
+  /** The mail server could not be reached. After three times in a row nothing is claimed but a probe. */
+  noteUnreachable(): Promise<void>;
+  noteReached(): Promise<void>;
+  /** A message to try a server with that is taken to be down, every 30 s over all workers. */
+  takeProbe(): Promise<{ accountId: string; messageId: string } | null>;
   /** Whether the lease of the claim still has `ms` to run. */
   stillHeld(claimed: Claimed, ms: number): Promise<boolean>;
   /** The next moment at which something is to be done in a sandbox; null when nothing is planned. */
   nextMoment(sandbox: string): Promise<Instant | null>;
   /** Drops answers that are kept no longer. */
   forgetAnswers(): Promise<number>;
-  /** How long the oldest message that is due has been waiting, in ms; 0 when none is. */
-  oldestWaiting(now: Instant): Promise<number>;
+  /** How delivery stands over all accounts on real time. */
+  health(now: Instant): Promise<Health>;
+}
+
+/** Counts of what is due and not done, over all accounts that live on real time. */
+export interface Health {
+  /** By channel: messages that are due, and for how long the oldest of them has been, in ms. */
+  channels: Record<Channel, { waiting: number; oldestMs: number }>;
+  /** Messages whose outcome was lost, to be handed over again. */
+  unknown: number;
+  /** Reminders whose hour passed ten minutes ago and that are in no message. */
+  overlooked: number;
+  /** Machines that should have been planned again ten minutes ago. */
+  toReplan: number;
+  relayDown: boolean;
+  onHold: boolean;
+  /** When the last audit ended; null before the first. */
+  auditedAt: Instant | null;
+  /** What it found overlooked. */
+  auditFound: number | null;
 }
 
 /** One email, ready to be handed over. */
@@ -396,5 +452,7 @@ export type Delivery =
   | { kind: "unknown"; answer: string };
 
 export interface Sender {
+  /** Whether mail goes to the server that all workers share; false where it is only kept. */
+  readonly relays: boolean;
   send(mail: Mail): Promise<Delivery>;
 }

@@ -17,7 +17,7 @@ const READY_LIMIT_MS = 120_000;
 const parts = supervisor((_name, code) => end(code));
 /** What is stopped after the parts, last started first. @type {((force: boolean) => Promise<void>)[]} */
 const services = [];
-const progress = { ours: false, stopping: false, signals: 0, up: false };
+const progress = { ours: false, stopping: false, signals: 0, up: false, workerPort: "" };
 
 /** @param {string} path below dist */
 const built = (path) => join(ROOT, "dist", path);
@@ -150,7 +150,10 @@ function migrate(env) {
 
 async function startParts(env, { origin }) {
   parts.start("api", built("src/api.js"), env);
-  parts.start("worker", built("workers/main.js"), env);
+  const { freePort } = await import(built("src/commands/free-port.js"));
+  const port = process.env.WORKER_PORT || String(await freePort());
+  progress.workerPort = port;
+  parts.start("worker", built("workers/main.js"), { ...env, WORKER_PORT: port });
   noteProcesses(parts.pids());
   await untilReady(origin);
 }
@@ -176,6 +179,7 @@ function announce(up, mailbox) {
   say(`  API and its description   ${up.baseUrl}/docs`);
   if (mailbox === undefined) say("  Mail goes to              SMTP_URL");
   else say(`  Mailbox                   ${mailbox.url}`);
+  say(`  The worker's measurements http://127.0.0.1:${progress.workerPort}/metrics`);
   say("  Everything to connect     .local/up.json");
   if (up.apiKey === null) {
     say("The demo account is there, but .local/secrets.json holds no key for it: make a new one");

@@ -2,7 +2,7 @@ import type { Claimed, Outcome, Sent } from "../application/ports.ts";
 import type { Sql } from "./sql.ts";
 
 const NOTE = `with noted as (
-    update message set status = $3::text, last_answer = $4::text, lease_until = null, lease_token = null,
+    update message set status = $3::text, attempts = attempts - $14::int, broken_off = broken_off + $15::int, last_answer = $4::text, lease_until = null, lease_token = null,
       next_attempt_at = coalesce($5::timestamptz, next_attempt_at),
       sent_at = case when $3::text = 'sent' then $6::timestamptz else sent_at end,
       subject = coalesce($7::text, subject), text = coalesce($8::text, text), html = coalesce($9::text, html),
@@ -17,6 +17,11 @@ const NOTE = `with noted as (
       expected_day = coalesce(e.day, r.expected_day), version = r.version + 1, updated_at = $6::timestamptz
     from noted n, jsonb_to_recordset($13::jsonb) as e (id uuid, day float8)
     where r.account_id = n.account_id and r.message_id = n.id and r.id = e.id and r.status in ('planned', 'deferred')
+  ), given_up as (
+    update reminder r set status = 'failed', version = r.version + 1, updated_at = $6::timestamptz
+    from noted n
+    where $3::text = 'failed' and $13::jsonb = '[]'::jsonb and r.account_id = n.account_id
+      and r.message_id = n.id and r.status in ('planned', 'deferred')
   ), dropped as (
     update reminder r set status = 'cancelled', cancelled_by = 'plan', version = r.version + 1,
       why = jsonb_build_object('by', 'notSent', 'detail', $4::text), updated_at = $6::timestamptz
@@ -52,6 +57,8 @@ export async function noteOutcome(
     rendered ? JSON.stringify(rendered.attachments) : null,
     sent?.address ?? null,
     JSON.stringify(sent?.expectedDays ?? []),
+    "uncounted" in outcome ? 1 : 0,
+    "brokenOff" in outcome ? 1 : 0,
   ]);
   return rows.length === 1;
 }

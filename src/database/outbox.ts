@@ -1,8 +1,13 @@
 import type { Claimed, Outbox } from "../application/ports.ts";
 import type { Connections } from "./client.ts";
 import { clientTransaction } from "./client-transaction.ts";
+import { digestsDue, postponeDigest } from "./digest-outbox.ts";
+import { foldLate } from "./fold-late.ts";
+import { healthAt } from "./health.ts";
 import { KEPT_HOURS } from "./idempotency.ts";
-import type { Sql } from "./sql.ts";
+import { noteReached, noteUnreachable, RELAY_DOWN, takeProbe } from "./relay.ts";
+import { inMs, type Sql } from "./sql.ts";
+import { ON_HOLD } from "./worker-position.ts";
 
 /** Reminders taken in one sweep; the next one follows at once while there are more. */
 const GATHERED = 1000;
@@ -57,14 +62,28 @@ const WAITING = `select m.account_id::text as "accountId", m.id::text as "messag
     and (m.lease_until is null or m.lease_until < clock_timestamp())
     and (($2::uuid is null and not a.sandbox) or a.id = $2::uuid)
     and (m.kind = 'webhook') = ($4::text = 'webhook')
+    and ($4::text = 'webhook' or a.sandbox or not ${RELAY_DOWN})
   order by m.next_attempt_at limit $3::int`;
 
-const CLAIM = `update message set status = 'sending', attempts = attempts + 1, lease_token = gen_random_uuid(),
+/** One that is found still "sending" was broken off: whoever sent it died, or stalled past its lease. */
+const CLAIM = `with free as (
+    select account_id, id, status as was from message
+    where account_id = $1::uuid and id = $2::uuid and status in ('waiting', 'sending', 'unknown')
+      and (lease_until is null or lease_until < clock_timestamp())
+      and not ($6::boolean and ${ON_HOLD})
+      and ($5::boolean or (next_attempt_at <= $4::timestamptz
+                            and (not $6::boolean or kind = 'webhook' or not ${RELAY_DOWN})))
+    for update
+  )
+  update message m set status = 'sending', attempts = attempts + 1, lease_token = gen_random_uuid(),
+    broken_off = broken_off + (was = 'sending')::int,
     lease_until = clock_timestamp() + $3::float8 * interval '1 millisecond', version = version + 1,
     updated_at = $4::timestamptz
-  where account_id = $1::uuid and id = $2::uuid and status in ('waiting', 'sending', 'unknown')
-    and next_attempt_at <= $4::timestamptz and (lease_until is null or lease_until < clock_timestamp())
-  returning account_id::text as "accountId", id::text as "messageId", lease_token::text as "leaseToken", attempts`;
+  from free where m.account_id = free.account_id and m.id = free.id
+  returning m.account_id::text as "accountId", m.id::text as "messageId", lease_token::text as "leaseToken",
+    attempts, broken_off as "brokenOff", was in ('sending', 'unknown') as "again",
+    ${inMs("created_at")} as "since",
+    (select failures > 0 from relay where name = 'smtp') as "relayFailed"`;
 
 const STILL_HELD = `select from message where account_id = $1::uuid and id = $2::uuid and lease_token = $3::uuid
   and lease_until > clock_timestamp() + $4::float8 * interval '1 millisecond'`;
@@ -72,15 +91,14 @@ const STILL_HELD = `select from message where account_id = $1::uuid and id = $2:
 const NEXT_MOMENT = `select (extract(epoch from least(
     (select min(planned_for) from reminder where account_id = $1::uuid and status in ('planned', 'deferred') and message_id is null),
     (select min(replan_at) from vehicle where account_id = $1::uuid),
+    (select min(at) from next_digest where account_id = $1::uuid),
     (select min(next_attempt_at) from message where account_id = $1::uuid and status in ('waiting', 'unknown'))
   )) * 1000)::float8 as moment`;
 
 const FORGET = `with gone as (delete from idempotency where created_at < now() - interval '${KEPT_HOURS} hours' returning 1)
   select count(*)::int as n from gone`;
 
-const OLDEST = `select coalesce(max(extract(epoch from $1::timestamptz - m.next_attempt_at)) * 1000, 0)::float8 as ms
-  from message m join account a on a.id = m.account_id
-  where m.status in ('waiting', 'sending', 'unknown') and m.next_attempt_at <= $1::timestamptz and not a.sandbox`;
+const POSTPONE = `update vehicle set replan_at = $3::timestamptz where account_id = $1::uuid and id = $2::uuid`;
 
 export function outboxOn({ pool }: Connections): Outbox {
   const across = <T>(work: (sql: Sql) => Promise<T>): Promise<T> =>
@@ -94,17 +112,26 @@ export function outboxOn({ pool }: Connections): Outbox {
     },
     toReplan: (now, limit, sandbox) =>
       across((sql) => sql.query("machines-to-replan", TO_REPLAN, [iso(now), sandbox, limit])),
+    postponeReplan: (accountId, vehicleId, until) =>
+      clientTransaction(pool, { "forewheel.account": accountId }, async (sql) => {
+        await sql.query("postpone-replan", POSTPONE, [accountId, vehicleId, iso(until)]);
+      }),
     gather: (now, ids, domain, sandbox) =>
       across(async (sql) => {
         const fresh = Array.from({ length: GATHERED }, () => ids());
         const values = [iso(now), sandbox, fresh, domain];
-        return (await sql.query("gather-reminders", GATHER, values)).length;
+        const gathered = await sql.query("gather-reminders", GATHER, values);
+        await foldLate(sql, iso(now), sandbox);
+        return gathered.length;
       }),
+    digestsDue: (now, limit, sandbox) => across((sql) => digestsDue(sql, iso(now), sandbox, limit)),
+    postponeDigest: (accountId, memberId, at) =>
+      across((sql) => postponeDigest(sql, accountId, memberId, iso(at))),
     waiting: (channel, now, limit, sandbox) =>
       across((sql) => sql.query("waiting-messages", WAITING, [iso(now), sandbox, limit, channel])),
-    claim: (accountId, messageId, leaseMs, now) =>
+    claim: (accountId, messageId, leaseMs, now, { probe, relays }) =>
       across(async (sql) => {
-        const values = [accountId, messageId, leaseMs, iso(now)];
+        const values = [accountId, messageId, leaseMs, iso(now), probe, relays];
         return (await sql.query<Claimed>("claim-message", CLAIM, values))[0] ?? null;
       }),
     stillHeld: ({ accountId, messageId, leaseToken }, ms) =>
@@ -112,6 +139,9 @@ export function outboxOn({ pool }: Connections): Outbox {
         const values = [accountId, messageId, leaseToken, ms];
         return (await sql.query("lease-still-held", STILL_HELD, values)).length === 1;
       }),
+    noteUnreachable: () => across(noteUnreachable),
+    noteReached: () => across(noteReached),
+    takeProbe: () => across(takeProbe),
     nextMoment: (sandbox) =>
       across(async (sql) => {
         const rows = await sql.query<{ moment: number | null }>("next-moment", NEXT_MOMENT, [
@@ -123,11 +153,7 @@ export function outboxOn({ pool }: Connections): Outbox {
       across(
         async (sql) => (await sql.query<{ n: number }>("forget-answers", FORGET, []))[0]?.n ?? 0,
       ),
-    oldestWaiting: (now) =>
-      across(
-        async (sql) =>
-          (await sql.query<{ ms: number }>("oldest-waiting", OLDEST, [iso(now)]))[0]?.ms ?? 0,
-      ),
+    health: (now) => across((sql) => healthAt(sql, now)),
   };
 }
 

@@ -42,6 +42,9 @@ create table webhook_endpoint (
 );
 create index webhook_endpoint_newest on webhook_endpoint (account_id, created_at desc, id desc);
 
+-- Attempts that ended without any outcome: the process died, or what was to be sent could not be made.
+alter table message add column broken_off integer not null default 0;
+
 -- A delivery to an endpoint is a message as well: it is leased, tried and noted like an email.
 alter table message add column endpoint_id uuid;
 alter table message add foreign key (account_id, endpoint_id)
@@ -96,6 +99,7 @@ create table audit (
   replanned   integer not null,
   -- Reminders whose hour had passed and that were in no message.
   overlooked  integer not null,
+  begun_at    timestamptz(3) not null,
   finished_at timestamptz(3)
 );
 

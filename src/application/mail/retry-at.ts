@@ -15,3 +15,8 @@ export function retryAt(
   const wait = Math.min(LONGEST, MINUTE * 2 ** Math.min(attempts - 1, 20));
   return now + Math.round(wait * (1 - 0.25 * random()));
 }
+
+/** When a message is tried again whose mail server could not be reached at all: 30 to 60 s. */
+export function retrySoon(now: Instant, random: () => number = Math.random): Instant {
+  return now + Math.round((MINUTE / 2) * (1 + random()));
+}
