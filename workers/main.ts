@@ -77,7 +77,7 @@ let stopping = false;
 await release();
 const beat = { last: performance.now() };
 const watch = watchServer({
-  registry: measured.registry,
+  measured,
   lastBeat: () => beat.last,
   ready: async () => !stopping && !(await deps.outbox.health(Date.now())).onHold,
 });

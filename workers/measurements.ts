@@ -11,6 +11,8 @@ export interface Attempted {
 
 export interface Measurements {
   readonly registry: Registry;
+  /** All of it in the text format that Prometheus reads. */
+  text(): Promise<string>;
   attempted(channel: Channel, report: Attempted): void;
   ticked(seconds: number): void;
   fault(): void;
@@ -59,9 +61,13 @@ export function measurements(
     registers,
   });
   for (const channel of CHANNELS) repeated.inc({ channel }, 0);
-  healthGauges(registry, health, clock);
+  const look = healthGauges(registry, health, clock);
   return {
     registry,
+    async text() {
+      await look();
+      return registry.metrics();
+    },
     attempted(channel, { result, repeated: again, lagMs }) {
       if (result === "notClaimed") return;
       attempts.inc({ channel, result });
@@ -73,12 +79,12 @@ export function measurements(
   };
 }
 
-/** One look at the database fills all of them: the first gauge of a scrape asks, before it is shown. */
+/** The gauges, and the one look at the database that fills all of them. */
 function healthGauges(
   registry: Registry,
   health: () => Promise<Health>,
   clock: () => number,
-): void {
+): () => Promise<void> {
   const gauge = <L extends string>(name: string, help: string, labelNames: L[] = []) =>
     new Gauge({ name: `forewheel_${name}`, help, labelNames, registers: [registry] });
   const waiting = gauge("waiting_messages", "Messages that are due and not sent.", ["channel"]);
@@ -100,28 +106,26 @@ function healthGauges(
   const hold = gauge("on_hold", "1 while nothing is sent because the database is a restored copy.");
   const audit = gauge("audit_age_seconds", "Since the last daily audit ended.");
   const found = gauge("audit_overlooked", "Reminders that the last audit found overlooked.");
-  new Gauge({
-    name: "forewheel_database_answers",
-    help: "1 where the database answered when these figures were asked for.",
-    registers: [registry],
-    async collect() {
-      try {
-        const now = await health();
-        for (const channel of CHANNELS) {
-          waiting.set({ channel }, now.channels[channel].waiting);
-          oldest.set({ channel }, now.channels[channel].oldestMs / 1000);
-        }
-        unknown.set(now.unknown);
-        overlooked.set(now.overlooked);
-        unplanned.set(now.toReplan);
-        relay.set(Number(now.relayDown));
-        hold.set(Number(now.onHold));
-        audit.set(now.auditedAt === null ? Number.NaN : (clock() - now.auditedAt) / 1000);
-        found.set(now.auditFound ?? 0);
-        this.set(1);
-      } catch {
-        this.set(0);
-      }
-    },
-  });
+  const answers = gauge(
+    "database_answers",
+    "1 where the database answered when these figures were asked for.",
+  );
+  const show = (now: Health) => {
+    for (const channel of CHANNELS) {
+      waiting.set({ channel }, now.channels[channel].waiting);
+      oldest.set({ channel }, now.channels[channel].oldestMs / 1000);
+    }
+    unknown.set(now.unknown);
+    overlooked.set(now.overlooked);
+    unplanned.set(now.toReplan);
+    relay.set(Number(now.relayDown));
+    hold.set(Number(now.onHold));
+    audit.set(now.auditedAt === null ? Number.NaN : (clock() - now.auditedAt) / 1000);
+    found.set(now.auditFound ?? 0);
+  };
+  return async () => {
+    const now = await health().catch(() => null);
+    if (now) show(now);
+    answers.set(Number(now !== null));
+  };
 }

@@ -1,8 +1,8 @@
 import { createServer, type Server } from "node:http";
-import type { Registry } from "prom-client";
+import type { Measurements } from "./measurements.ts";
 
 export interface Watched {
-  readonly registry: Registry;
+  readonly measured: Pick<Measurements, "registry" | "text">;
   /** When the last beat ended, by a monotonic clock in ms. */
   lastBeat(): number;
   /** Whether it takes work: the database answers, it is not stopping and not on hold. */
@@ -23,7 +23,11 @@ export function watchServer(watched: Watched): Server {
       (await watched.ready())
         ? [200, "text/plain", "ok\n"]
         : [503, "text/plain", "The worker takes no work.\n"],
-    "/metrics": async () => [200, watched.registry.contentType, await watched.registry.metrics()],
+    "/metrics": async () => [
+      200,
+      watched.measured.registry.contentType,
+      await watched.measured.text(),
+    ],
   };
   return createServer((request, response) => {
     const answer = answers[request.url ?? ""];

@@ -17,6 +17,7 @@ import { traceOf } from "./plugins/request-id.ts";
 import { API_SECURITY } from "./plugins/security-headers.ts";
 import { register } from "./register.ts";
 import type { Route } from "./route.ts";
+import { alarmRoutes } from "./routes/alarm-page.ts";
 import { type OperationServices, operationRoutes } from "./routes/operation.ts";
 import { problemPageRoutes } from "./routes/problem-pages.ts";
 import { serverOptions } from "./server-options.ts";
@@ -47,7 +48,7 @@ export async function buildApp<D>(
   const registry = options.registry ?? new Registry();
   const ready = async () => !state.stopping && (await options.ports.ready());
   const own: OperationServices = { ready, registry };
-  const ownRoutes = [...operationRoutes, ...problemPageRoutes(options.baseUrl)];
+  const ownRoutes = [...operationRoutes, ...alarmRoutes, ...problemPageRoutes(options.baseUrl)];
   const description = describe([...routes, ...ownRoutes], options);
   const app = Fastify({ ...serverOptions(options), frameworkErrors: tellFrameworkError(options) });
   prepare(app, options, registry);

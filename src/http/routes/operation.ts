@@ -48,7 +48,8 @@ const metrics = defineRoute({
   path: "/metrics",
   tag: "Operation",
   summary: "Measurements of the process",
-  description: "Counts and times by operation, in the text format that Prometheus reads.",
+  description:
+    "Counts and times by operation, in the text format that Prometheus reads. Delivery is measured by the worker, on a port of its own.",
   access: { open: true },
   unlimited: true,
   answers: {
