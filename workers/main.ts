@@ -72,7 +72,12 @@ const memories = [
 const position = positionStoreOn(connections);
 const guard = guardOf(position, memories, (sentence) => log.error(sentence));
 
+/** What is to be ended at a stop, the last one first. */
+const started: (() => unknown)[] = [() => connections.close(), () => redis?.disconnect()];
 let stopping = false;
+process.on("SIGTERM", stop);
+process.on("SIGINT", stop);
+stopWithParent(stop);
 
 await release();
 const beat = { last: performance.now() };
@@ -81,9 +86,11 @@ const watch = watchServer({
   lastBeat: () => beat.last,
   ready: async () => !stopping && !(await deps.outbox.health(Date.now())).onHold,
 });
+started.push(() => watch.close());
 if (config.port !== undefined) watch.listen(config.port, config.host);
-await untilMigrated(connections.pool, onError);
+await untilMigrated(connections.pool, () => guard.onHold(), onError);
 const queue = messageQueue(config, onError);
+started.push(() => queue.close(false));
 queue.work(async ({ accountId, messageId, probe = false }) => {
   const now = await deps.outbox.time();
   const { fault, ...report } = await sendMessage(accountId, messageId, now, deps, probe);
@@ -95,13 +102,11 @@ queue.work(async ({ accountId, messageId, probe = false }) => {
     log.error({ err: fault, messageId }, "the message could not be made");
   }
 }, CONCURRENCY);
-const ticking = repeating(TICK_MS, oneBeat, onError);
 const tidying = repeating(HOUR_MS, hourly, onError);
+started.push(() => tidying.stop());
+const ticking = repeating(TICK_MS, oneBeat, onError);
+started.push(() => ticking.stop());
 log.info({ queue: config.redisUrl ? "redis" : "postgresql" }, "worker started");
-
-process.on("SIGTERM", stop);
-process.on("SIGINT", stop);
-stopWithParent(stop);
 
 async function oneBeat(): Promise<void> {
   const begun = performance.now();
@@ -138,12 +143,7 @@ function stop(): void {
   stopping = true;
   setTimeout(() => process.exit(1), DRAIN_MS).unref();
   void (async () => {
-    await ticking.stop();
-    await tidying.stop();
-    await queue.close(false);
-    redis?.disconnect();
-    watch.close();
-    await connections.close();
+    for (const end of started.reverse()) await end();
     log.info("worker stopped");
     process.exit(0);
   })();
