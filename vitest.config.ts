@@ -4,6 +4,9 @@ import { defineConfig } from "vitest/config";
 const WITH_SERVICES = [
   "test/{acceptance,application,bench,database,faults,outbound,support,workers}/**/*.test.ts",
 ];
+/** Faults that last: `npm run test:faults` runs them, `npm test` does not. */
+const LONG = ["test/faults/long/**/*.test.ts"];
+const SERVICES = ["test/support/global-setup.ts", "test/faults/support/report-setup.ts"];
 
 export default defineConfig({
   test: {
@@ -19,7 +22,17 @@ export default defineConfig({
         test: {
           name: "services",
           include: WITH_SERVICES,
-          globalSetup: ["test/support/global-setup.ts"],
+          exclude: LONG,
+          globalSetup: SERVICES,
+        },
+      },
+      {
+        extends: true,
+        test: {
+          name: "faults",
+          include: LONG,
+          globalSetup: SERVICES,
+          testTimeout: 300_000,
         },
       },
     ],

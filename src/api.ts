@@ -1,9 +1,9 @@
 import { Redis } from "ioredis";
-import { pino } from "pino";
 import { configured } from "./commands/configured.ts";
 import { stopWithParent } from "./commands/parent.ts";
 import { apiConfig } from "./config.ts";
 import { connect, roleFault } from "./database/client.ts";
+import { logTo } from "./log.ts";
 import { buildService } from "./service.ts";
 
 const CONNECTIONS = 20;
@@ -12,7 +12,7 @@ const NOTICE_MS = 500;
 const DRAIN_MS = 8_000;
 
 const config = configured(apiConfig);
-const log = pino({ level: config.logLevel, name: "api" });
+const log = logTo(config.logLevel, "api");
 const onError = (error: Error) => log.error({ err: error }, "the API goes on after an error");
 
 const connections = connect(config.databaseUrl, { connections: CONNECTIONS, onBroken: onError });
@@ -55,7 +55,7 @@ function stop(): void {
       await app.close();
       redis?.disconnect();
       await connections.close();
-      process.exit(0);
+      log.flush(() => process.exit(0));
     })();
   }, NOTICE_MS);
 }

@@ -1,11 +1,13 @@
 import type { FastifyBaseLogger } from "fastify";
 import type { Redis } from "ioredis";
 import { v7 } from "uuid";
+import { CalendarAddresses } from "./application/calendar-addresses.ts";
 import { Links } from "./application/links.ts";
 import { moveClock } from "./application/mail/move-clock.ts";
 import type { SendDeps } from "./application/mail/send-message.ts";
-import type { Sender } from "./application/ports.ts";
+import type { Sender } from "./application/outbox-ports.ts";
 import type { ApiConfig } from "./config.ts";
+import { followedCalendars } from "./database/calendar.ts";
 import type { Connections } from "./database/client.ts";
 import { findPresentedKey, keyMarker } from "./database/keys.ts";
 import { outboxOn } from "./database/outbox.ts";
@@ -81,7 +83,12 @@ function servicesOn(settings: ServiceSettings, connections: Connections): Servic
     leaseMs: CAPTURE_MS,
     longestSendMs: 1_000,
   };
-  return { ...deps, moveClock: (accountId, to) => moveClock(accountId, to, deps) };
+  return {
+    ...deps,
+    calendars: new CalendarAddresses(settings.signingSecret, settings.baseUrl),
+    followedCalendar: followedCalendars(connections),
+    moveClock: (accountId, to) => moveClock(accountId, to, deps),
+  };
 }
 
 function portsOn(connections: Connections, onError: (error: Error) => void): HttpPorts {

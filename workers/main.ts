@@ -1,5 +1,4 @@
 import { Redis } from "ioredis";
-import { pino } from "pino";
 import { v7 } from "uuid";
 import { type AuditDeps, auditPlans } from "../src/application/audit.ts";
 import { Links } from "../src/application/links.ts";
@@ -13,6 +12,7 @@ import { connect } from "../src/database/client.ts";
 import { outboxOn } from "../src/database/outbox.ts";
 import { databaseOn } from "../src/database/tenancy.ts";
 import { positionStoreOn } from "../src/database/worker-position.ts";
+import { logTo } from "../src/log.ts";
 import { mailDomain } from "../src/mail-domain.ts";
 import { longestSendMs, smtpSender } from "../src/outbound/smtp-sender.ts";
 import { mailRenderer } from "../src/render/mail/renderer.ts";
@@ -36,7 +36,7 @@ const DRAIN_MS = 8_000;
 const AT_ONCE = { enableOfflineQueue: false, maxRetriesPerRequest: 0, commandTimeout: 500 };
 
 const config = configured(workerConfig);
-const log = pino({ level: config.logLevel, name: "worker" });
+const log = logTo(config.logLevel, "worker");
 const onError = (error: Error) => {
   measured.fault();
   log.error({ err: error }, "the worker goes on after an error");
@@ -145,6 +145,6 @@ function stop(): void {
   void (async () => {
     for (const end of started.reverse()) await end();
     log.info("worker stopped");
-    process.exit(0);
+    log.flush(() => process.exit(0));
   })();
 }

@@ -1,5 +1,5 @@
 import { Counter, Gauge, Histogram, Registry } from "prom-client";
-import type { Channel, Health } from "../src/application/ports.ts";
+import type { Channel, Health } from "../src/application/outbox-ports.ts";
 
 /** What an attempt came to, of any channel. */
 export interface Attempted {

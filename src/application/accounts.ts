@@ -4,6 +4,7 @@ import { Refusal, refuseField } from "../domain/failure/failure.ts";
 import { type Caller, requireRight } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
 import { findOrRefuse } from "./find-or-refuse.ts";
+import { planDigest } from "./mail/plan-digest.ts";
 import type { MemberInput } from "./people.ts";
 import type { StoredKey, Transaction } from "./ports.ts";
 import type { Account, Member, Scope } from "./records.ts";
@@ -45,6 +46,7 @@ export async function createAccount(
     emailSuppressed: null,
     unsubscribedAt: null,
   });
+  await planDigest(tx, owner, now);
   const first: KeyInput = {
     name: "First key",
     scopes: ["read", "readings:write", "write", "admin"],

@@ -20,7 +20,8 @@ export type Action =
   | "readMachines"
   | "postReadings"
   | "logWork"
-  | "seeCosts";
+  | "seeCosts"
+  | "keepCalendars";
 
 /**
  * Who may do what. `own` is a rider's right on the machines that the rider is responsible for; a key
@@ -34,6 +35,7 @@ export const RIGHTS: Record<Action, Record<Role, "yes" | "own" | "no">> = {
   postReadings: { owner: "yes", manager: "yes", mechanic: "yes", rider: "own" },
   logWork: { owner: "yes", manager: "yes", mechanic: "yes", rider: "own" },
   seeCosts: { owner: "yes", manager: "yes", mechanic: "no", rider: "no" },
+  keepCalendars: { owner: "yes", manager: "yes", mechanic: "own", rider: "own" },
 };
 
 export function rightOf(caller: Caller, action: Action): "yes" | "own" | "no" {
@@ -55,6 +57,7 @@ const WORDS: Record<Action, string> = {
   postReadings: "post readings",
   logWork: "log work",
   seeCosts: "see costs",
+  keepCalendars: "keep calendars",
 };
 
 /** Whether the key shows this vehicle at all; where it does not, its id answers as a missing one. */

@@ -5,6 +5,7 @@ import { type Caller, requireRight, rightOf } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
 import { findOrRefuse, writtenOrRefuse } from "./find-or-refuse.ts";
 import { refreshMachinesOf } from "./machine/refresh.ts";
+import { planDigest } from "./mail/plan-digest.ts";
 import type { Transaction } from "./ports.ts";
 import type { Member } from "./records.ts";
 import { requireSameContent } from "./repeat-external-id.ts";
@@ -40,6 +41,7 @@ export async function addMember(
     emailSuppressed: null,
     unsubscribedAt: null,
   });
+  await planDigest(tx, member, now);
   if (!vouches(caller)) await askToConfirm(tx, member, now, deps);
   await tx.machine.write(
     { events: [eventOf(deps, now, "member.added", { resourceId: member.id }, {})] },
@@ -77,6 +79,7 @@ export async function changeMember(
     }),
     "member",
   );
+  await planDigest(tx, written, now);
   if (moved && !vouches(caller)) await askToConfirm(tx, written, now, deps);
   await tx.machine.write(
     { events: [eventOf(deps, now, "member.changed", { resourceId: id }, {})] },

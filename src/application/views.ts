@@ -110,10 +110,8 @@ export interface MachineView {
   doNotRide?: readonly string[];
 }
 
-export interface ReminderItemView extends JobView {
-  taskId: string;
-  occurrence: string;
-  revision: number;
+/** How a due point stands: by which limit, when, and what is left of it. */
+export interface DueTold {
   stage: "ahead" | "due" | "overdue";
   byRule: DueRule;
   due: DueView;
@@ -126,6 +124,12 @@ export interface ReminderItemView extends JobView {
   distanceLeft?: number;
   hoursLeft?: number;
   window?: WindowView;
+}
+
+export interface ReminderItemView extends JobView, DueTold {
+  taskId: string;
+  occurrence: string;
+  revision: number;
   links: { logWork: string; defer: string };
 }
 
@@ -182,11 +186,13 @@ export interface ForecastChartView {
   zone: string;
 }
 
-/** A short mail with one link. */
+/** A short mail with one link, or with one thing to know. */
 export interface NoticeMailView extends MailFrameView {
   notice:
     | { code: "confirmAddress"; link: string }
-    | { code: "freshLink"; purpose: string; link: string };
+    | { code: "freshLink"; purpose: string; link: string }
+    /** To the account's owner: a member's mail server knows no such mailbox, in its own words. */
+    | { code: "addressRefused"; name: string; address: string; answer: string };
 }
 
 /** A mail as it goes out. */

@@ -22,11 +22,11 @@ export function askToConfirm(
   return writeNotice(tx, { kind: "confirmAddress", member, dedupe, content: {} }, now, deps);
 }
 
-/** Puts a short mail into the account's outbox; the same `dedupe` is written once. */
+/** Puts a mail that carries no reminders into the account's outbox; the same `dedupe` is written once. */
 export async function writeNotice(
   tx: Transaction,
   notice: {
-    kind: "confirmAddress" | "freshLink" | "notice";
+    kind: "confirmAddress" | "freshLink" | "notice" | "digest";
     member: Member;
     dedupe: string;
     content: Record<string, unknown>;

@@ -24,6 +24,8 @@ export function connect(appUrl: string, settings: PoolSettings): Connections {
     options: "-c timezone=UTC -c plan_cache_mode=force_generic_plan",
   });
   pool.on("error", settings.onBroken);
+  // One that breaks while it is lent out, between two statements, fails the next; unheard, it would end the process.
+  pool.on("connect", (client) => client.on("error", () => {}));
   const prisma = new PrismaClient({ adapter: new PrismaPg(pool) });
   return {
     pool,

@@ -1,4 +1,4 @@
-import type { Health } from "../application/ports.ts";
+import type { Health } from "../application/outbox-ports.ts";
 import { RELAY_DOWN } from "./relay.ts";
 import { inMs, type Sql } from "./sql.ts";
 import { ON_HOLD } from "./worker-position.ts";

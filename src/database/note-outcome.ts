@@ -1,4 +1,4 @@
-import type { Claimed, Outcome, Sent } from "../application/ports.ts";
+import type { Claimed, Outcome, Sent, SettledReminder } from "../application/outbox-ports.ts";
 import type { Sql } from "./sql.ts";
 
 const NOTE = `with noted as (
@@ -17,11 +17,13 @@ const NOTE = `with noted as (
       expected_day = coalesce(e.day, r.expected_day), version = r.version + 1, updated_at = $6::timestamptz
     from noted n, jsonb_to_recordset($13::jsonb) as e (id uuid, day float8)
     where r.account_id = n.account_id and r.message_id = n.id and r.id = e.id and r.status in ('planned', 'deferred')
+    returning r.*
   ), given_up as (
     update reminder r set status = 'failed', version = r.version + 1, updated_at = $6::timestamptz
     from noted n
     where $3::text = 'failed' and $13::jsonb = '[]'::jsonb and r.account_id = n.account_id
       and r.message_id = n.id and r.status in ('planned', 'deferred')
+    returning r.*
   ), dropped as (
     update reminder r set status = 'cancelled', cancelled_by = 'plan', version = r.version + 1,
       why = jsonb_build_object('by', 'notSent', 'detail', $4::text), updated_at = $6::timestamptz
@@ -29,11 +31,15 @@ const NOTE = `with noted as (
     where $3::text = 'suppressed' and r.account_id = n.account_id and r.message_id = n.id
       and r.status in ('planned', 'deferred')
   )
-  select id from noted`;
+  select coalesce(json_agg(json_build_object('id', r.id, 'vehicleId', r.vehicle_id, 'taskId', r.task_id,
+      'stage', r.stage) order by r.id) filter (where r.id is not null), '[]') as settled
+  from noted n
+  left join (select * from carried union all select * from given_up) r on r.status in ('sent', 'failed')
+  group by n.id`;
 
 /**
  * Notes an outcome where the lease's token still matches, on the message and on the reminders that
- * it carried, in one statement.
+ * it carried, in one statement; answers the reminders that are sent or failed by it.
  */
 export async function noteOutcome(
   sql: Sql,
@@ -41,9 +47,9 @@ export async function noteOutcome(
   outcome: Outcome,
   sent: Sent | null,
   now: number,
-): Promise<boolean> {
+): Promise<SettledReminder[] | null> {
   const rendered = sent?.rendered;
-  const rows = await sql.query("note-outcome", NOTE, [
+  const rows = await sql.query<{ settled: SettledReminder[] }>("note-outcome", NOTE, [
     claimed.messageId,
     claimed.leaseToken,
     outcome.status,
@@ -60,5 +66,5 @@ export async function noteOutcome(
     "uncounted" in outcome ? 1 : 0,
     "brokenOff" in outcome ? 1 : 0,
   ]);
-  return rows.length === 1;
+  return rows[0]?.settled ?? null;
 }

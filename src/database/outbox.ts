@@ -1,4 +1,4 @@
-import type { Claimed, Outbox } from "../application/ports.ts";
+import type { Claimed, Outbox } from "../application/outbox-ports.ts";
 import type { Connections } from "./client.ts";
 import { clientTransaction } from "./client-transaction.ts";
 import { digestsDue, postponeDigest } from "./digest-outbox.ts";
@@ -80,7 +80,7 @@ const CLAIM = `with free as (
     lease_until = clock_timestamp() + $3::float8 * interval '1 millisecond', version = version + 1,
     updated_at = $4::timestamptz
   from free where m.account_id = free.account_id and m.id = free.id
-  returning m.account_id::text as "accountId", m.id::text as "messageId", lease_token::text as "leaseToken",
+  returning m.account_id::text as "accountId", m.id::text as "messageId", kind, lease_token::text as "leaseToken",
     attempts, broken_off as "brokenOff", was in ('sending', 'unknown') as "again",
     ${inMs("created_at")} as "since",
     (select failures > 0 from relay where name = 'smtp') as "relayFailed"`;

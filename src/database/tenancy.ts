@@ -6,7 +6,7 @@ import { sqlState } from "./errors.ts";
 import type { Prisma } from "./generated/client.ts";
 import { answerOnce } from "./idempotency.ts";
 import { type Sql, sqlOfPrisma } from "./sql.ts";
-import { machineStore, readingByExternalId, transactionOn } from "./transaction.ts";
+import { machineStore, readingByExternalId, sendingOn, transactionOn } from "./transaction.ts";
 
 /** How long a request waits for another that holds the same row or repeats the same key. */
 const LOCK_WAIT = "5s";
@@ -46,6 +46,10 @@ export function databaseOn({ pool, prisma }: Connections): Database {
           return answer;
         }),
       ),
+    forSending: (accountId, work) => {
+      const settings = { "forewheel.account": accountId, lock_timeout: LOCK_WAIT };
+      return retrying(() => clientTransaction(pool, settings, (sql) => work(sendingOn(sql))));
+    },
     onceForReading: (accountId, request, work) => {
       const settings = { "forewheel.account": accountId, lock_timeout: LOCK_WAIT };
       return retrying(() =>

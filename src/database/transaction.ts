@@ -1,12 +1,15 @@
-import type { Transaction } from "../application/ports.ts";
+import type { SendingTransaction, Transaction } from "../application/ports.ts";
 import type { Account, Member, Message, Reading } from "../application/records.ts";
+import { calendarFeeds } from "./collections/calendar-feeds.ts";
 import { layUps, meterChanges, readings, vehicles } from "./collections/machines.ts";
 import { messages, reminders } from "./collections/mail.ts";
 import { keys, members } from "./collections/people.ts";
 import { tasks } from "./collections/tasks.ts";
 import { setWorkedTasks, work } from "./collections/work.ts";
+import { digestStore } from "./digest-outbox.ts";
 import { listEvents } from "./events.ts";
 import type { Prisma } from "./generated/client.ts";
+import { loadLetter } from "./letter.ts";
 import { loadMachine, loadMachines } from "./machine/load-machine.ts";
 import { writeChanges } from "./machine/write-changes.ts";
 import { noteOutcome } from "./note-outcome.ts";
@@ -44,9 +47,18 @@ export function transactionOn(prisma: Prisma.TransactionClient, accountId: strin
       });
       return row ? allMessages.find(row.id) : null;
     },
+    digests: digestStore(sql),
+    calendarFeeds: calendarFeeds(prisma, accountId),
     events: { list: (filter, page) => listEvents(sql, filter, page) },
-    noteOutcome: (claimed, outcome, sent, now) => noteOutcome(sql, claimed, outcome, sent, now),
     useNonce: (nonce, at) => useNonce(sql, nonce, at),
+    ...sendingOn(sql),
+  };
+}
+
+export function sendingOn(sql: Sql): SendingTransaction {
+  return {
+    letter: (messageId) => loadLetter(sql, messageId),
+    noteOutcome: (claimed, outcome, sent, now) => noteOutcome(sql, claimed, outcome, sent, now),
     machine: machineStore(sql),
   };
 }

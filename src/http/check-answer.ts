@@ -7,8 +7,9 @@ import type { Answer, Route } from "./route.ts";
 export function checkAnswer(route: Route<never>, answer: Answer): void {
   const contract = route.answers[answer.status];
   if (contract === undefined) throw breach(route, `declares no answer ${answer.status}`);
-  if (route.versioned !== undefined && answer.status < 204 && answer.version === undefined) {
-    throw breach(route, "answers without the version that its ETag is made of");
+  const tagged = route.versioned === "bytes" ? answer.tag : answer.version;
+  if (route.versioned !== undefined && answer.status < 204 && tagged === undefined) {
+    throw breach(route, "answers without what its ETag is made of");
   }
   if (answer.type !== undefined) {
     const essence = answer.type.split(";", 1)[0] ?? "";

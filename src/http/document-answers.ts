@@ -1,7 +1,7 @@
 import type { ZodOpenApiResponseObject, ZodOpenApiResponsesObject } from "zod-openapi";
 import { type DocumentedHeader, headerReferences } from "./document-components.ts";
 import { PROBLEM_MEDIA_TYPE, PROBLEMS, type ProblemKind, toProblem } from "./problems.ts";
-import { type AnswerContract, needsIfMatch, type Route } from "./route.ts";
+import { type AnswerContract, knowsUnchanged, needsIfMatch, type Route } from "./route.ts";
 import { problem } from "./schemas/problem.ts";
 
 type Status = `${1 | 2 | 3 | 4 | 5}${string}`;
@@ -12,7 +12,7 @@ export function answersOf(route: Route<never>): ZodOpenApiResponsesObject {
   for (const [status, contract] of Object.entries(route.answers)) {
     answers[status as Status] = answerOf(route, Number(status), contract);
   }
-  if (route.versioned === true && route.method === "GET") {
+  if (knowsUnchanged(route)) {
     answers["304"] = {
       description: "It is still what the caller has.",
       headers: headerReferences(["X-Request-Id", "ETag"]),

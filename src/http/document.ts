@@ -8,7 +8,7 @@ import { answersOf, problemsIn } from "./document-answers.ts";
 import { DOCUMENT_HEADERS, SECURITY_SCHEMES } from "./document-components.ts";
 import type { HttpOptions } from "./options.ts";
 import { shownSchema } from "./patch-body.ts";
-import { mediaTypesTaken, needsIfMatch, type Route } from "./route.ts";
+import { knowsUnchanged, mediaTypesTaken, needsIfMatch, type Route } from "./route.ts";
 
 /** An OpenAPI 3.1 document. */
 export type Description = ReturnType<typeof createDocument>;
@@ -107,7 +107,7 @@ function headersTaken(route: Route<never>): HeaderParameter[] {
       ),
     );
   }
-  if (route.versioned === true && route.method === "GET") {
+  if (knowsUnchanged(route)) {
     taken.push(
       headerParameter(
         "If-None-Match",

@@ -33,6 +33,12 @@ export function expectedVersion(ifMatch: string): ExpectedVersion {
   );
 }
 
+/** Whether an `If-Match` field names this tag, by strong comparison. */
+export function isNamed(ifMatch: string, tag: string): boolean {
+  const tags = entityTags(ifMatch);
+  return tags === "any" || tags.some((named) => strongMatch(named, tag));
+}
+
 /** Whether an `If-None-Match` field names this tag: then the caller has it already. */
 export function isKnown(ifNoneMatch: string, tag: string): boolean {
   const tags = entityTags(ifNoneMatch);

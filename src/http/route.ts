@@ -39,6 +39,8 @@ export interface Answer {
   readonly type?: string;
   /** The stored row's version, of which the ETag is made. */
   readonly version?: number;
+  /** The strong entity tag of the body's very bytes, where it is no stored row's. */
+  readonly tag?: string;
   /** Path of what was created. */
   readonly location?: string;
   /** A `Link` header, as `linkTo` writes it. */
@@ -101,8 +103,11 @@ interface RouteFacts {
   readonly description: string;
   /** Takes an Idempotency-Key: the answer is kept in the transaction of the work, so that neither is there without the other. */
   readonly creates?: "folded";
-  /** Shows or changes a stored row with an ETag; `moving` when what is shown also moves with the clock, so that it never answers 304. */
-  readonly versioned?: true | "moving";
+  /**
+   * Shows or changes a stored row with an ETag; `moving` when what is shown also moves with the clock,
+   * so that it never answers 304; `bytes` where the ETag is that of the body's bytes.
+   */
+  readonly versioned?: true | "moving" | "bytes";
   /** Pointers (RFC 6901, `/apiKey/key`) into the answer to what is shown once and left out of a replay. */
   readonly secretFields?: readonly string[];
   /** Bytes that a body may have, where 1 MiB is not it. */
@@ -169,6 +174,11 @@ export function routeMaker<D>() {
  */
 export function routeBeside<B extends z.ZodType>(contract: ContractBeside<B>): Route<unknown> {
   return contract as unknown as Route<unknown>;
+}
+
+/** Whether the operation answers 304 to who has what it would answer. */
+export function knowsUnchanged({ versioned, method }: Route<never>): boolean {
+  return method === "GET" && (versioned === true || versioned === "bytes");
 }
 
 /** Whether the operation needs `If-Match`. */

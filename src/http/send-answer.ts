@@ -1,8 +1,7 @@
 import type { FastifyReply } from "fastify";
 import type { StoredAnswer } from "../application/ports.ts";
-import { isExpected } from "../domain/failure/expected-version.ts";
 import { Refusal } from "../domain/failure/failure.ts";
-import { entityTag, expectedVersion, isKnown } from "./entity-tag.ts";
+import { entityTag, isKnown, isNamed } from "./entity-tag.ts";
 import type { SealableAnswer } from "./plugins/idempotency.ts";
 import type { Answer, Route } from "./route.ts";
 
@@ -10,9 +9,9 @@ export const JSON_TYPE = "application/json; charset=utf-8";
 
 /** Sends a handler's answer, or 304 where the caller has it already. */
 export function sendAnswer(route: Route<never>, reply: FastifyReply, answer: Answer): unknown {
-  if (answer.version !== undefined && route.method === "GET") {
-    const conditional = answerConditions(route, reply, answer.version);
-    if (conditional) return reply.code(304).headers(headersOf(answer)).send();
+  const tag = tagOf(answer);
+  if (tag !== undefined && route.method === "GET" && isKnownToCaller(route, reply, tag)) {
+    return reply.code(304).headers(headersOf(answer)).send();
   }
   reply.code(answer.status).headers(headersOf(answer));
   if (answer.link !== undefined) reply.header("link", answer.link);
@@ -39,18 +38,23 @@ export function seal(answer: SealableAnswer, secretFields: readonly string[]): S
 }
 
 /** RFC 9110, section 13.2.2: first If-Match, then If-None-Match. */
-function answerConditions(route: Route<never>, reply: FastifyReply, version: number): boolean {
+function isKnownToCaller(route: Route<never>, reply: FastifyReply, tag: string): boolean {
   const { "if-match": ifMatch, "if-none-match": ifNoneMatch } = reply.request.headers;
-  if (ifMatch !== undefined && !isExpected(expectedVersion(ifMatch), version)) {
+  if (ifMatch !== undefined && !isNamed(ifMatch, tag)) {
     throw new Refusal({ kind: "preconditionFailed", resource: route.tag.toLowerCase() });
   }
   if (ifNoneMatch === undefined || route.versioned === "moving") return false;
-  return isKnown(ifNoneMatch, entityTag(version));
+  return isKnown(ifNoneMatch, tag);
+}
+
+function tagOf({ version, tag }: SealableAnswer): string | undefined {
+  return version === undefined ? tag : entityTag(version);
 }
 
 function headersOf(answer: SealableAnswer): Record<string, string> {
+  const tag = tagOf(answer);
   return {
-    ...(answer.version === undefined ? {} : { etag: entityTag(answer.version) }),
+    ...(tag === undefined ? {} : { etag: tag }),
     ...(answer.location === undefined ? {} : { location: answer.location }),
     ...answer.headers,
   };

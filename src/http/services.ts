@@ -1,4 +1,6 @@
+import type { CalendarAddresses } from "../application/calendar-addresses.ts";
 import type { Deps } from "../application/deps.ts";
+import type { FindFollowedCalendar } from "../application/followed-calendar.ts";
 import type { Links } from "../application/links.ts";
 import type { Replay, Transaction } from "../application/ports.ts";
 import type { Caller } from "./caller.ts";
@@ -8,6 +10,8 @@ import { routeMaker } from "./route.ts";
 /** What the handlers of all resources need. */
 export interface Services extends Deps {
   links: Links;
+  calendars: CalendarAddresses;
+  followedCalendar: FindFollowedCalendar;
   /** Moves a sandbox's clock with everything that happens on the way; see move-clock.ts. */
   moveClock(accountId: string, to: number): Promise<void>;
 }

@@ -12,5 +12,9 @@ export const TAGS = [
   },
   { name: "Forecast", description: "When due points will be reached, as distributions." },
   { name: "Reminder", description: "What is planned, sent and why; the mail and its delivery." },
+  {
+    name: "Calendar feed",
+    description: "Due dates in a calendar program that subscribes to them.",
+  },
   { name: "Event", description: "The log of everything that changed." },
 ] as const;

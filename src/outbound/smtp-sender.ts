@@ -1,5 +1,5 @@
 import { createTransport } from "nodemailer";
-import type { Delivery, Mail, Sender } from "../application/ports.ts";
+import type { Delivery, Mail, Sender } from "../application/outbox-ports.ts";
 
 export interface SmtpSettings {
   /** `smtp://` or `smtps://`, with user and password where the server wants them. */

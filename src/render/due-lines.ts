@@ -1,4 +1,4 @@
-import type { ReminderItemView, WhyView } from "../application/views.ts";
+import type { DueTold, WhyView } from "../application/views.ts";
 import { addDays, type PlainDate } from "../domain/calendar/plain-date.ts";
 import { amount, type MeterUnit } from "./figures.ts";
 import { labelled } from "./phrases.ts";
@@ -10,7 +10,7 @@ import type { Wording } from "./wording.ts";
  */
 export function dueLines(
   words: Wording,
-  item: ReminderItemView,
+  item: DueTold,
   unit: MeterUnit,
 ): { rule: string; more: string[] } {
   const rule = [
@@ -25,13 +25,13 @@ export function dueLines(
   return { rule: rule.filter(Boolean).join(" "), more: more.filter(Boolean) };
 }
 
-function stageText(words: Wording, { stage, byRule, reachedBy }: ReminderItemView): string {
+function stageText(words: Wording, { stage, byRule, reachedBy }: DueTold): string {
   const text = words.say(`stage.${stage}`, { rule: words.say(`rule.${byRule}`) });
   if (stage === "ahead" || !reachedBy) return text;
   return labelled(words, text, words.say(`reached.${reachedBy}`));
 }
 
-function leftLine(words: Wording, item: ReminderItemView, unit: MeterUnit): string {
+function leftLine(words: Wording, item: DueTold, unit: MeterUnit): string {
   const { due, distanceLeft, hoursLeft, byRule } = item;
   if (byRule === "hours" && hoursLeft !== undefined && due.hours !== undefined) {
     const left = amount(words, Math.abs(hoursLeft), "h", 1);
@@ -44,7 +44,7 @@ function leftLine(words: Wording, item: ReminderItemView, unit: MeterUnit): stri
   return words.say(key, { left, due: amount(words, due.distance, unit) });
 }
 
-function othersLine(words: Wording, { due, byRule }: ReminderItemView, unit: MeterUnit): string {
+function othersLine(words: Wording, { due, byRule }: DueTold, unit: MeterUnit): string {
   const others: string[] = [];
   if (byRule !== "distance" && due.distance !== undefined) {
     others.push(words.say("due.atDistance", { distance: amount(words, due.distance, unit) }));
@@ -60,7 +60,7 @@ function othersLine(words: Wording, { due, byRule }: ReminderItemView, unit: Met
     : words.say("due.also", { count: others.length, limits: others.join(", ") });
 }
 
-function windowLine(words: Wording, { window }: ReminderItemView, unit: MeterUnit): string {
+function windowLine(words: Wording, { window }: DueTold, unit: MeterUnit): string {
   const spans: string[] = [];
   const figures = (span: { from: number; to: number }, of: MeterUnit) =>
     words.say("window.span", {

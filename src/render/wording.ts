@@ -87,12 +87,20 @@ function make(locale: string, { messages }: Catalogue): Wording {
     Object.entries(GRAINS).map(([grain, options]) => [grain, dateWriter(locale, options, dayOf)]),
   );
   const dates = (grain: Grain) => writers.get(grain) as DateWriter;
+  const figures = new Map<number, Intl.NumberFormat>();
+  const number: Wording["number"] = (value, mostDigits = 0) => {
+    let format = figures.get(mostDigits);
+    if (!format) {
+      format = new Intl.NumberFormat(locale, { maximumFractionDigits: mostDigits });
+      figures.set(mostDigits, format);
+    }
+    return format.format(value);
+  };
   const alternative = new Intl.ListFormat(locale, { type: "disjunction" });
   return {
     locale,
     say,
-    number: (value, mostDigits = 0) =>
-      new Intl.NumberFormat(locale, { maximumFractionDigits: mostDigits }).format(value),
+    number,
     measure: (value, digits) =>
       new Intl.NumberFormat(locale, {
         minimumFractionDigits: digits,

@@ -16,6 +16,7 @@ interface Stock {
   keyId: string;
   reminderId: string;
   messageId: string;
+  feedId: string;
 }
 
 /**
@@ -54,6 +55,15 @@ const MATRIX: Record<string, Record<(typeof ROLES)[number], "yes" | "forbidden" 
     rider: "forbidden",
     otherRider: "forbidden",
   },
+  addCalendarFeed: {
+    manager: "yes",
+    mechanic: "forbidden",
+    rider: "forbidden",
+    otherRider: "forbidden",
+  },
+  getCalendarFeed: { manager: "yes", mechanic: "missing", rider: "yes", otherRider: "missing" },
+  changeCalendarFeed: { manager: "yes", mechanic: "missing", rider: "yes", otherRider: "missing" },
+  removeCalendarFeed: { manager: "yes", mechanic: "missing", rider: "yes", otherRider: "missing" },
   changeAccount: {
     manager: "forbidden",
     mechanic: "forbidden",
@@ -70,6 +80,8 @@ const BODIES: Record<string, unknown> = {
   addLayUp: { from: "2027-11-01", to: "2028-03-01" },
   addMember: { name: "New", email: "new@example.org", role: "rider" },
   makeApiKey: { name: "more", scopes: ["read"] },
+  addCalendarFeed: { name: "All machines", memberId: null },
+  changeCalendarFeed: { name: "Renamed" },
   changeAccount: { name: "Mine now" },
 };
 
@@ -133,6 +145,7 @@ describe("who may do what", () => {
       after: 10,
     });
     const key = await made("/v1/api-keys", { name: "spare", scopes: ["read"] });
+    const feed = await made("/v1/calendar-feeds", { name: "Rider's", memberId: ids.rider });
     await account.moveTo("2026-06-20T08:00:00Z");
     const messages = (await account.get("/v1/messages")).body.items;
     const reminders = (await account.get("/v1/reminders")).body.items;
@@ -148,6 +161,7 @@ describe("who may do what", () => {
       keyId: key.id,
       reminderId: reminders[0].id,
       messageId: messages[0].id,
+      feedId: feed.id,
     };
   }
 

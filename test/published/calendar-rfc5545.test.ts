@@ -1,6 +1,12 @@
 import ICAL from "ical.js";
 import { describe, expect, test } from "vitest";
 import { reminderCalendar } from "../../src/render/calendar.ts";
+import {
+  contentLines,
+  dateValue,
+  instantValue,
+  textValue,
+} from "../../src/render/calendar-lines.ts";
 import { machine150, oneJob, valveClearance } from "../render/samples.ts";
 
 const text = reminderCalendar(
@@ -51,5 +57,30 @@ describe("RFC 5545 (Internet Calendaring), by what we write and by its own examp
     expect(lines).toContain("VERSION:2.0");
     expect(lines.some((line) => line.startsWith("PRODID:"))).toBe(true);
     expect(lines.some((line) => line.startsWith("UID:"))).toBe(true);
+  });
+});
+
+describe("RFC 5545, by the writer of calendars to subscribe to", () => {
+  test("section 3.1: lines of more than 75 octets are folded between characters, and unfold again", () => {
+    const line = `SUMMARY:${"Größe 寸法 🛵 ".repeat(30)}`;
+    const folded = contentLines([line]);
+    for (const one of folded.split("\r\n")) expect(Buffer.byteLength(one)).toBeLessThanOrEqual(75);
+    expect(folded).not.toContain("\ufffd");
+    expect(folded.replaceAll("\r\n ", "")).toBe(`${line}\r\n`);
+    expect(contentLines([`A:${"x".repeat(73)}`])).toBe(`A:${"x".repeat(73)}\r\n`);
+    expect(contentLines([`A:${"x".repeat(74)}`])).toBe(`A:${"x".repeat(73)}\r\n x\r\n`);
+  });
+
+  test("section 3.3.11: its example of a TEXT, with its commas and line breaks", () => {
+    const text = "Project XYZ Final Review\nConference Room - 3B\nCome Prepared.";
+    expect(textValue(text)).toBe(
+      "Project XYZ Final Review\\nConference Room - 3B\\nCome Prepared.",
+    );
+    expect(textValue("a\\b;c,d:e")).toBe("a\\\\b\\;c\\,d:e");
+  });
+
+  test("section 3.3.4: a DATE is 19970714; section 3.3.5: a DATE-TIME in UTC is 19980119T070000Z", () => {
+    expect(dateValue("1997-07-14")).toBe("19970714");
+    expect(instantValue(Date.UTC(1998, 0, 19, 7))).toBe("19980119T070000Z");
   });
 });

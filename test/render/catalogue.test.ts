@@ -22,7 +22,7 @@ const OTHERS = [...CATALOGUES].filter(([language]) => language !== "en");
 
 /** Forms in which languages do not differ: pieces that are only joined, and units. */
 const ALIKE =
-  /^(date\.dayOfMonth|told\.year|season\.(inYear|overYears)|phrase\..*|mail\.openingOne|calendar\.summary|machine\.warning|history\.changed)$/;
+  /^(date\.dayOfMonth|told\.year|season\.(inYear|overYears)|phrase\..*|mail\.openingOne|calendar\.(summary|feedSummary)|machine\.warning|history\.changed)$/;
 /** Words that English shares with one of the others. */
 const ALIKE_WORDS = ["Notes"];
 

@@ -5,8 +5,8 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { renderForecastChart } from "../../src/render/forecast-chart.ts";
 import { mailRenderer } from "../../src/render/mail/renderer.ts";
 import { riders } from "./chart-samples.ts";
-import { pages, pagesIn } from "./pages-shown.ts";
-import { askOnly, confirmNotice, fleet, manyJobs, oneJob } from "./samples.ts";
+import { pagesIn } from "./pages-shown.ts";
+import { askOnly, confirmNotice, fleet, manyJobs, oneJob, refusedNotice } from "./samples.ts";
 
 const EXECUTABLE = process.env.CHROMIUM ?? "/usr/bin/chromium";
 const present = existsSync(EXECUTABLE);
@@ -14,22 +14,31 @@ if (!present)
   console.warn(`LEFT OUT: pages and mail in a browser, since there is no ${EXECUTABLE}.`);
 
 const thread = { taskIds: ["t"], domain: "example.org" };
-const mail = (view: typeof oneJob) => mailRenderer.reminder(view, thread, 0).html;
+
+/** Every page and mail, for a reader of the language. */
+function shownIn(locale: string): [name: string, html: string][] {
+  const reminders = { one: oneJob, many: manyJobs, ask: askOnly, fleet };
+  const notices = { link: confirmNotice, refused: refusedNotice };
+  return [
+    ...Object.entries(pagesIn(locale)),
+    ...Object.entries(reminders).map(([name, view]): [string, string] => [
+      `mail: ${name}`,
+      mailRenderer.reminder({ ...view, locale }, thread, 0).html,
+    ]),
+    ...Object.entries(notices).map(([name, view]): [string, string] => [
+      `notice: ${name}`,
+      mailRenderer.notice({ ...view, locale }).html,
+    ]),
+  ];
+}
+
+const LANGUAGES = ["en", "de", "es", "fr"];
 
 /** Languages write longer words and dates than English; es-MX the longest dates, es-AR the oddest. */
 const LOCALES = ["de", "es", "fr", "de-CH", "es-MX", "es-AR", "fr-CA"];
 const charts = ["en", ...LOCALES].flatMap((locale) =>
   riders.map((rider) => renderForecastChart({ ...rider, locale })),
 );
-
-const shown: Record<string, string> = {
-  ...pages,
-  "mail of one job": mail(oneJob),
-  "mail of many jobs": mail(manyJobs),
-  "mail that asks": mail(askOnly),
-  "mail of a fleet": mail(fleet),
-  "mail with one link": mailRenderer.notice(confirmNotice).html,
-};
 
 /** Pairs of labels of a drawing that run into each other. */
 const TOUCHING = `(() => {
@@ -50,14 +59,17 @@ describe.skipIf(!present)("in a browser 360 px wide", { timeout: 120_000 }, () =
   });
   afterAll(() => browser.close());
 
-  for (const colorScheme of ["light", "dark"] as const) {
-    test(`every page and mail is accessible and fits, ${colorScheme}`, async () => {
-      const context = await browser.newContext({
-        colorScheme,
-        viewport: { width: 360, height: 640 },
-      });
+  const looks = LANGUAGES.flatMap((locale) => [
+    [locale, "light"] as const,
+    [locale, "dark"] as const,
+  ]);
+  test.each(looks)(
+    "every page and mail is accessible and fits, in %s, %s",
+    async (locale, scheme) => {
+      const viewport = { width: 360, height: 640 };
+      const context = await browser.newContext({ colorScheme: scheme, viewport });
       const page = await context.newPage();
-      for (const [name, html] of Object.entries(shown)) {
+      for (const [name, html] of shownIn(locale)) {
         await page.setContent(html);
         const width = await page.evaluate("document.documentElement.scrollWidth");
         expect(width, `${name} is wider than the screen`).toBe(360);
@@ -68,17 +80,15 @@ describe.skipIf(!present)("in a browser 360 px wide", { timeout: 120_000 }, () =
         expect(faults, name).toEqual([]);
       }
       await context.close();
-    });
-  }
+    },
+  );
 
   test.each(LOCALES)(
     "every page and mail fits, and no drawing's labels touch, in %s",
     async (locale) => {
       const page = await browser.newPage({ viewport: { width: 360, height: 640 } });
-      const views = { one: oneJob, many: manyJobs, ask: askOnly };
-      const mails = Object.entries(views).map(([name, view]) => [name, mail({ ...view, locale })]);
-      for (const [name, html] of [...Object.entries(pagesIn(locale)), ...mails]) {
-        await page.setContent(html as string);
+      for (const [name, html] of shownIn(locale)) {
+        await page.setContent(html);
         const width = await page.evaluate("document.documentElement.scrollWidth");
         expect(width, `${name} is wider than the screen`).toBe(360);
         expect(await page.evaluate(TOUCHING), name).toEqual([]);
@@ -87,9 +97,9 @@ describe.skipIf(!present)("in a browser 360 px wide", { timeout: 120_000 }, () =
     },
   );
 
-  test("what is pressed is at least 44 px high", async () => {
+  test.each(LANGUAGES)("what is pressed is at least 44 px high, in %s", async (locale) => {
     const page = await browser.newPage({ viewport: { width: 360, height: 640 } });
-    for (const [name, html] of Object.entries(shown)) {
+    for (const [name, html] of shownIn(locale)) {
       await page.setContent(html);
       const heights = (await page.evaluate(
         "[...document.querySelectorAll('a.button, a.other, button, input:not([type=hidden]):not([type=radio]):not([type=checkbox]), select, label.choice, summary')].filter((one) => one.checkVisibility()).map((one) => one.getBoundingClientRect().height)",

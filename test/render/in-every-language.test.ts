@@ -15,6 +15,7 @@ import {
   machine150,
   manyJobs,
   oneJob,
+  refusedNotice,
   valveClearance,
 } from "./samples.ts";
 
@@ -85,6 +86,7 @@ describe.each(LOCALES)("in %s", (locale) => {
   const notices = [
     confirmNotice.notice,
     { code: "freshLink", purpose: "defer", link: "https://api.example.org/x" },
+    refusedNotice.notice,
   ] as const;
   const rendered = {
     ...Object.fromEntries(

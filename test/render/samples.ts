@@ -183,6 +183,16 @@ export const confirmNotice: NoticeMailView = {
   notice: { code: "confirmAddress", link: "https://api.example.org/links/confirm" },
 };
 
+export const refusedNotice: NoticeMailView = {
+  ...mailFrame,
+  notice: {
+    code: "addressRefused",
+    name: "Robin",
+    address: "robin@example.org",
+    answer: "550 5.1.1 No such mailbox here",
+  },
+};
+
 export const formFrame = {
   locale: "en",
   accountName: "Harbour co-op",

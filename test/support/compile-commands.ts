@@ -1,7 +1,6 @@
 import { execFileSync } from "node:child_process";
 import { mkdirSync, mkdtempSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { pathToFileURL } from "node:url";
 
 const ROOT = resolve(import.meta.dirname, "../..");
 
@@ -11,29 +10,26 @@ export function folderInProject(): string {
   return mkdtempSync(join(ROOT, ".local", "test-"));
 }
 
-/** Compiles files of src/commands into the folder, for programs that run without Vitest. */
-export function compileCommands(folder: string, ...names: string[]): void {
-  compile(join(ROOT, "src/commands"), folder, names);
+/** Compiles the API, the worker and all else into the folder, laid out as in `dist`. */
+export function compilePrograms(folder: string): void {
+  const info = ["--tsBuildInfoFile", join(folder, ".tsbuildinfo")];
+  compile("-p", join(ROOT, "tsconfig.json"), "--outDir", folder, ...info);
 }
 
-/** Compiles the thread that works beside the event loop into the folder; answers its program. */
-export function compileThread(folder: string): URL {
-  compile(join(ROOT, "src"), folder, ["http/beside/thread.ts"]);
-  return pathToFileURL(join(folder, "http/beside/thread.js"));
+/** Compiles files of src/commands into the folder, for programs that run without Vitest. */
+export function compileCommands(folder: string, ...names: string[]): void {
+  const from = join(ROOT, "src/commands");
+  compile(
+    "--ignoreConfig",
+    ...["--outDir", folder, "--rootDir", from],
+    ...["--module", "nodenext", "--target", "es2022", "--types", "node"],
+    "--rewriteRelativeImportExtensions",
+    ...names.map((name) => join(from, name)),
+  );
 }
 
 /** Types are checked elsewhere. */
-function compile(from: string, to: string, names: readonly string[]): void {
-  execFileSync(
-    process.execPath,
-    [
-      join(ROOT, "node_modules/typescript/bin/tsc"),
-      "--ignoreConfig",
-      ...["--outDir", to, "--rootDir", from],
-      ...["--module", "nodenext", "--target", "es2022", "--types", "node", "--noCheck"],
-      "--rewriteRelativeImportExtensions",
-      ...names.map((name) => join(from, name)),
-    ],
-    { stdio: "inherit" },
-  );
+function compile(...options: string[]): void {
+  const compiler = join(ROOT, "node_modules/typescript/bin/tsc");
+  execFileSync(process.execPath, [compiler, ...options, "--noCheck"], { stdio: "inherit" });
 }

@@ -1,20 +1,14 @@
 import { randomBytes } from "node:crypto";
-import {
-  chmodSync,
-  existsSync,
-  mkdtempSync,
-  readdirSync,
-  readFileSync,
-  rmSync,
-  writeFileSync,
-} from "node:fs";
+import { existsSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { pathToFileURL } from "node:url";
 import pg from "pg";
 import type { TestProject } from "vitest/node";
 import { start, stopLeftServer } from "../../src/commands/embedded-postgres.ts";
 import { migrate } from "../../src/commands/migrate.ts";
-import { compileThread, folderInProject } from "./compile-commands.ts";
+import { compilePrograms, folderInProject } from "./compile-commands.ts";
+import { HOME_PREFIX, makeHome } from "./home.ts";
 import { testRedis } from "./redis.ts";
 
 declare module "vitest" {
@@ -27,6 +21,8 @@ declare module "vitest" {
     template: string;
     /** Absent where this machine has no Redis. */
     redisUrl: string | undefined;
+    /** The folder of the compiled programs, laid out as `dist`. */
+    programs: string;
     /** The compiled thread that works beside the event loop. */
     threadProgram: string;
   }
@@ -38,16 +34,12 @@ interface Service {
   kill(): void;
 }
 
-const PREFIX = "forewheel-test-";
 const TEMPLATE = "forewheel_template";
 
 /** Starts PostgreSQL, and Redis where it can be had, once for a whole run; its answer stops them. */
 export default async function setUp(project: TestProject): Promise<() => Promise<void>> {
   await sweep();
-  const home = mkdtempSync(join(tmpdir(), PREFIX));
-  // The database's own user must get in when root runs the tests.
-  chmodSync(home, 0o755);
-  writeFileSync(join(home, "owner.pid"), String(process.pid));
+  const home = makeHome();
   const running: Service[] = [];
   const tearDown = async () => {
     for (const service of running.splice(0).reverse()) await service.stop();
@@ -68,7 +60,10 @@ export default async function setUp(project: TestProject): Promise<() => Promise
     const compiled = folderInProject();
     const remove = () => rmSync(compiled, { recursive: true, force: true });
     running.push({ stop: async () => remove(), kill: remove });
-    project.provide("threadProgram", compileThread(compiled).href);
+    compilePrograms(compiled);
+    project.provide("programs", compiled);
+    const thread = join(compiled, "src/http/beside/thread.js");
+    project.provide("threadProgram", pathToFileURL(thread).href);
     const appPassword = randomBytes(16).toString("base64url");
     await makeTemplate(server.ownerUrl, appPassword);
     project.provide("ownerUrl", server.ownerUrl);
@@ -112,7 +107,7 @@ async function sweep(): Promise<void> {
   for (const name of readdirSync(tmpdir())) {
     const home = join(tmpdir(), name);
     const owner = join(home, "owner.pid");
-    if (!name.startsWith(PREFIX) || !existsSync(owner)) continue;
+    if (!name.startsWith(HOME_PREFIX) || !existsSync(owner)) continue;
     if (isAlive(Number(readFileSync(owner, "utf8")))) continue;
     await stopLeftServer(join(home, "postgres"));
     stopLeftRedis(join(home, "redis.pid"));

@@ -1,4 +1,4 @@
-import { spawn, spawnSync } from "node:child_process";
+import { type ChildProcess, spawn, spawnSync } from "node:child_process";
 import { once } from "node:events";
 import { Redis } from "ioredis";
 import { freePort } from "../../src/commands/free-port.ts";
@@ -21,8 +21,28 @@ export async function testRedis(folder: string): Promise<TestRedis | undefined> 
     await untilItAnswers(given);
     return { url: given, stop: async () => {}, kill: () => {} };
   }
-  if (spawnSync("redis-server", ["--version"]).status !== 0) return undefined;
+  if (!hasRedisProgram()) return undefined;
   const port = await freePort();
+  const server = await launchRedis(folder, port);
+  return {
+    url: redisUrl(port),
+    stop: () => endRedis(server),
+    kill: () => {
+      server.kill("SIGKILL");
+    },
+  };
+}
+
+export function hasRedisProgram(): boolean {
+  return spawnSync("redis-server", ["--version"]).status === 0;
+}
+
+export function redisUrl(port: number): string {
+  return `redis://127.0.0.1:${port}`;
+}
+
+/** Starts a Redis that keeps nothing, and waits until it answers. */
+export async function launchRedis(folder: string, port: number): Promise<ChildProcess> {
   const server = spawn(
     "redis-server",
     ["--port", String(port), "--bind", "127.0.0.1", "--save", "", "--appendonly", "no"].concat([
@@ -31,19 +51,14 @@ export async function testRedis(folder: string): Promise<TestRedis | undefined> 
     ]),
     { stdio: "ignore" },
   );
-  const url = `redis://127.0.0.1:${port}`;
-  await untilItAnswers(url);
-  return {
-    url,
-    stop: async () => {
-      if (server.exitCode !== null || server.signalCode !== null) return;
-      server.kill("SIGTERM");
-      await once(server, "exit");
-    },
-    kill: () => {
-      server.kill("SIGKILL");
-    },
-  };
+  await untilItAnswers(redisUrl(port));
+  return server;
+}
+
+export async function endRedis(server: ChildProcess): Promise<void> {
+  if (server.exitCode !== null || server.signalCode !== null) return;
+  server.kill("SIGTERM");
+  await once(server, "exit");
 }
 
 async function untilItAnswers(url: string): Promise<void> {

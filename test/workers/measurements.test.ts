@@ -1,7 +1,7 @@
 import { once } from "node:events";
 import type { AddressInfo } from "node:net";
 import { afterEach, describe, expect, test } from "vitest";
-import type { Health } from "../../src/application/ports.ts";
+import type { Health } from "../../src/application/outbox-ports.ts";
 import { ALARMS } from "../../src/content/alarms.ts";
 import { outboxOn } from "../../src/database/outbox.ts";
 import { type Measurements, measurements } from "../../workers/measurements.ts";

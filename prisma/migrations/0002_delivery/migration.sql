@@ -18,6 +18,11 @@ create table next_digest (
   foreign key (account_id, member_id) references member (account_id, id) on delete cascade
 );
 create index next_digest_at on next_digest (at);
+-- Whoever asked for digests before they were sent: the first sweep finds the right moment.
+insert into next_digest (account_id, member_id, at)
+  select m.account_id, m.id, coalesce(a.clock, now())
+  from member m join account a on a.id = m.account_id
+  where m.reminders->>'digest' in ('weekly', 'monthly') and m.unsubscribed_at is null;
 
 create table webhook_endpoint (
   account_id        uuid not null references account (id) on delete cascade,

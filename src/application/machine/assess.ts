@@ -64,8 +64,12 @@ export function assess(machine: Machine, now: Instant): Assessed {
 
 type Frame = Omit<Assessed, "tasks">;
 
-export function machineFacts(machine: Machine): MachineFacts {
-  const { vehicle, firstTotals } = machine;
+export function machineFacts({
+  vehicle,
+  firstTotals,
+}: Pick<Machine, "firstTotals"> & {
+  vehicle: Pick<Machine["vehicle"], "meterUnit" | "inServiceOn">;
+}): MachineFacts {
   return {
     meterUnit: vehicle.meterUnit,
     ...(vehicle.inServiceOn !== null && { inServiceOn: vehicle.inServiceOn }),

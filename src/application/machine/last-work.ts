@@ -5,7 +5,10 @@ import type { KnownTask } from "../ports.ts";
  * When the task was last done: what was logged, or what its owner stated when the task was entered,
  * whichever is later. A stated reading sets the due point and is no reading of the meter.
  */
-export function lastWorkOf({ logged, statedWork }: KnownTask): LastWork {
+export function lastWorkOf({
+  logged,
+  statedWork,
+}: Pick<KnownTask, "logged" | "statedWork">): LastWork {
   if (typeof statedWork === "object" && (!logged || statedWork.on > logged.on)) {
     const { on, reading, hours } = statedWork;
     return {

@@ -1,5 +1,5 @@
 import { dateAt } from "../../domain/calendar/zone.ts";
-import type { DueFigures, PermittedWindow } from "../../domain/due/due-point.ts";
+import type { DueFigures, DuePoint, PermittedWindow } from "../../domain/due/due-point.ts";
 import { measuringPlan } from "../../domain/finding/measuring-plan.ts";
 import type { MeasuringPoint } from "../../domain/finding/point.ts";
 import { shownFor } from "../../domain/meter/total.ts";
@@ -7,6 +7,7 @@ import type { KnownTask } from "../ports.ts";
 import { changesOf } from "../readings/place-reading.ts";
 import type { MeterName } from "../records.ts";
 import type {
+  DueTold,
   EstimateView,
   JobView,
   LikelyDates,
@@ -81,22 +82,33 @@ export function reminderItemView(
   links: ReminderItemView["links"],
 ): ReminderItemView | null {
   if (one.due.state !== "point") return null;
-  const { point } = one.due;
-  const likely = likelyDates(assessed, one);
   return {
     ...jobView(one.task),
+    ...dueTold(assessed, one, one.due.point, reminder.stage),
     taskId: one.task.id,
     occurrence: reminder.occurrence,
     revision: reminder.revision,
-    stage: reminder.stage,
+    why: whyViews(one),
+    window: windowView(assessed.machine, one.due.point.window),
+    links,
+  };
+}
+
+/** How a task's due point stands, told at the stage; without where it comes from. */
+export function dueTold(
+  assessed: Assessed,
+  one: AssessedTask,
+  point: DuePoint,
+  stage: DueTold["stage"],
+): DueTold {
+  const likely = likelyDates(assessed, one);
+  return {
+    stage,
     byRule: one.judged.by ?? (point.distance === undefined ? "date" : "distance"),
     due: figuresShown(assessed.machine, point),
     ...(likely && { likely }),
     ...(one.judged.knownFrom && { reachedBy: one.judged.knownFrom }),
-    why: whyViews(one),
     ...leftOf(assessed, point),
-    window: windowView(assessed.machine, point.window),
-    links,
   };
 }
 

@@ -1,28 +1,18 @@
 import { isSouthern } from "../../domain/calendar/hemisphere.ts";
 import { startOfDay } from "../../domain/calendar/zone.ts";
 import { comparePlans } from "../../domain/reminder/compare-plans.ts";
-import type { Outlook } from "../../domain/reminder/outlook.ts";
 import { type AskToPlan, planAsk } from "../../domain/reminder/plan-ask.ts";
 import { momentsOf, planTask, type TaskToPlan } from "../../domain/reminder/plan-task.ts";
 import type { Preferences } from "../../domain/reminder/preferences.ts";
 import { type Existing, reminderKey, type Wanted } from "../../domain/reminder/reminder.ts";
-import type { StageMoments } from "../../domain/reminder/stages.ts";
 import { convertDistance } from "../../domain/units/distance.ts";
 import { type Deps, fresh } from "../deps.ts";
 import type { KnownReminder, MachineChanges } from "../ports.ts";
 import type { Assessed, AssessedTask } from "./assess.ts";
 import { expectedDayOf, outlookOf } from "./outlook.ts";
+import type { PlannedTask } from "./planned-task.ts";
 import { replanning } from "./replanning.ts";
 import { tellFollowers } from "./tell-followers.ts";
-
-/** A task with what its reminders follow from, and when each of its stages speaks. */
-export interface PlannedTask {
-  task: AssessedTask;
-  toPlan: TaskToPlan;
-  outlook: Outlook | null;
-  /** Null where nothing may speak. */
-  moments: StageMoments | null;
-}
 
 /**
  * What must be written so that the stored reminders of a machine are those that its state asks for,

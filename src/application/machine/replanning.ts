@@ -4,8 +4,8 @@ import { duePointMovesOn } from "../../domain/due/due-point.ts";
 import { HORIZON_DAYS } from "../../domain/reminder/stages.ts";
 import type { MachineChanges } from "../ports.ts";
 import { type Assessed, machineFacts } from "./assess.ts";
-import type { PlannedTask } from "./plan.ts";
 import { PLANNED_BY } from "./planned-by.ts";
+import type { PlannedTask } from "./planned-task.ts";
 
 /** Plans look this far at most; before its end they are made anew without any occasion. */
 const HORIZON_MS = HORIZON_DAYS * MS_PER_DAY;

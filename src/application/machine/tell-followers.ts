@@ -6,7 +6,7 @@ import type { MachineChanges } from "../ports.ts";
 import type { EventRecord } from "../records.ts";
 import { figuresShown } from "./as-shown.ts";
 import type { Assessed, AssessedTask } from "./assess.ts";
-import type { PlannedTask } from "./plan.ts";
+import type { PlannedTask } from "./planned-task.ts";
 
 /**
  * What followers are told of a machine's tasks now: `task.ahead`, `task.due` and `task.overdue` when

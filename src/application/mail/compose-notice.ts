@@ -1,13 +1,17 @@
 import type { Instant } from "../../domain/calendar/plain-date.ts";
 import type { Links } from "../links.ts";
+import type { Letter } from "../outbox-ports.ts";
 import type { LinkPurpose } from "../pack-claims.ts";
-import type { Account, Member, Message } from "../records.ts";
+import type { Account, Member } from "../records.ts";
 import type { NoticeMailView } from "../views.ts";
 import { frameOf } from "./compose-reminders.ts";
 
-/** A short mail with one link: to confirm an address, or in place of a link that has expired. */
+/**
+ * A short mail: to confirm an address, in place of a link that has expired, or to tell the owner
+ * that a member's address does not take mail.
+ */
 export function composeNotice(
-  message: Message,
+  message: Letter["message"],
   account: Account,
   member: Member,
   now: Instant,
@@ -19,6 +23,11 @@ export function composeNotice(
     const { email } = member;
     const link = links.url({ ...who, purpose: "confirmAddress", email }, now);
     return { ...frame, notice: { code: "confirmAddress", link } };
+  }
+  if (message.kind === "notice") {
+    const { name, address, answer } = message.content;
+    const refused = { name: String(name), address: String(address), answer: String(answer) };
+    return { ...frame, notice: { code: "addressRefused", ...refused } };
   }
   const { purpose, vehicleId, taskId, reminderId } = message.content as {
     purpose: LinkPurpose;

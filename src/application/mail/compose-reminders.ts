@@ -4,8 +4,9 @@ import type { Links } from "../links.ts";
 import { type Assessed, type AssessedTask, assess } from "../machine/assess.ts";
 import { reminderItemView, reminderMachineView } from "../machine/mail-view.ts";
 import { expectedDayOf } from "../machine/outlook.ts";
-import type { KnownReminder, ReminderEnd, Transaction } from "../ports.ts";
-import type { Account, Member, Message } from "../records.ts";
+import type { Letter } from "../outbox-ports.ts";
+import type { KnownReminder, ReminderEnd, SendingTransaction } from "../ports.ts";
+import type { Account, Member } from "../records.ts";
 import type {
   MailFrameView,
   ReminderItemView,
@@ -31,14 +32,12 @@ interface Carried {
  * more are cancelled on the way; null when none is left.
  */
 export async function composeReminders(
-  tx: Transaction,
-  message: Message,
-  account: Account,
+  tx: Pick<SendingTransaction, "machine">,
+  { message, account, vehicleIds }: Letter,
   member: Member,
   now: Instant,
   links: Links,
 ): Promise<Composed | null> {
-  const vehicleIds = await vehiclesOf(tx, message);
   const machines: ReminderMachineView[] = [];
   const expectedDays: Composed["expectedDays"] = [];
   const taskIds: string[] = [];
@@ -83,15 +82,6 @@ export function frameOf(
 
 function todayOf(member: Member, now: Instant): PlainDate {
   return dateAt(now, member.timeZone);
-}
-
-async function vehiclesOf(tx: Transaction, message: Message): Promise<string[]> {
-  const ids = new Set<string>();
-  for (const id of message.reminderIds) {
-    const reminder = await tx.reminders.find(id);
-    if (reminder) ids.add(reminder.vehicleId);
-  }
-  return [...ids].sort();
 }
 
 function sort(assessed: Assessed, messageId: string): { carried: Carried[]; ended: ReminderEnd[] } {

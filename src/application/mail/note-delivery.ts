@@ -1,7 +1,8 @@
 import type { Instant } from "../../domain/calendar/plain-date.ts";
 import { type Deps, eventOf } from "../deps.ts";
 import { refreshMachine } from "../machine/refresh.ts";
-import type { Claimed, Delivery, Outcome, Sent, Transaction } from "../ports.ts";
+import type { Claimed, Delivery, Outcome, Sent, SettledReminder } from "../outbox-ports.ts";
+import type { SendingTransaction, Transaction } from "../ports.ts";
 import type { Member } from "../records.ts";
 import { writeNotice } from "../write-notice.ts";
 
@@ -23,37 +24,36 @@ export function noteDelivery(
   now: Instant,
   deps: Deps,
 ): Promise<boolean> {
-  return deps.database.asAccount(claimed.accountId, async (tx) => {
-    if (!(await tx.noteOutcome(claimed, outcome, sent, now))) return false;
-    if (sent?.delivery.kind === "refused" && sent.delivery.mailboxUnknown) {
-      await suppress(tx, sent, now, deps);
-    }
-    if (outcome.status === "sent" || outcome.status === "failed") {
-      await tellReminders(tx, claimed, outcome.status, now, deps);
-    }
+  const noted = async (tx: SendingTransaction) => {
+    const settled = await tx.noteOutcome(claimed, outcome, sent, now);
+    if (settled !== null) await tellReminders(tx, claimed, outcome, settled, now, deps);
+    return settled !== null;
+  };
+  const { accountId } = claimed;
+  const unknown = sent?.delivery.kind === "refused" && sent.delivery.mailboxUnknown;
+  if (!unknown) return deps.database.forSending(accountId, noted);
+  return deps.database.asAccount(accountId, async (tx) => {
+    if (!(await noted(tx))) return false;
+    await suppress(tx, sent, now, deps);
     return true;
   });
 }
 
 async function tellReminders(
-  tx: Transaction,
+  tx: SendingTransaction,
   { messageId }: Claimed,
-  status: "sent" | "failed",
+  { status }: Outcome,
+  settled: readonly SettledReminder[],
   now: Instant,
   deps: Deps,
 ): Promise<void> {
-  const message = await tx.messages.find(messageId);
-  const vehicleIds = new Set<string>();
-  for (const id of message?.reminderIds ?? []) {
-    const reminder = await tx.reminders.find(id);
-    if (reminder?.status !== status) continue;
-    vehicleIds.add(reminder.vehicleId);
-    const subject = { resourceId: id, vehicleId: reminder.vehicleId };
-    const data = { messageId, stage: reminder.stage, taskId: reminder.taskId };
-    const event = eventOf(deps, now, `reminder.${status}`, subject, data);
-    await tx.machine.write({ events: [event] }, now);
-  }
-  for (const vehicleId of vehicleIds) await refreshMachine(tx, vehicleId, deps);
+  const events = settled.map(({ id, vehicleId, stage, taskId }) => {
+    const subject = { resourceId: id, vehicleId };
+    return eventOf(deps, now, `reminder.${status}`, subject, { messageId, stage, taskId });
+  });
+  await tx.machine.write({ events }, now);
+  const vehicleIds = new Set(settled.map(({ vehicleId }) => vehicleId));
+  for (const vehicleId of [...vehicleIds].sort()) await refreshMachine(tx, vehicleId, deps);
 }
 
 /** Nothing more is sent to an address that its server does not know; the owner can mend that. */

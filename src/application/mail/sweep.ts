@@ -1,7 +1,7 @@
 import type { Instant } from "../../domain/calendar/plain-date.ts";
 import type { Deps } from "../deps.ts";
 import { refreshMachine } from "../machine/refresh.ts";
-import type { Outbox } from "../ports.ts";
+import type { Outbox } from "../outbox-ports.ts";
 import { writeDigest } from "./plan-digest.ts";
 
 /** Machines planned again in one go; the next sweep goes on. */

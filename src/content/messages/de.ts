@@ -172,6 +172,49 @@ export const de: Messages = {
     "Gesendet für {account}, weil Sie {machines, plural, one {dieses Fahrzeug} other {diese Fahrzeuge}} betreuen.",
   "mail.unsubscribe": "E-Mails abbestellen",
   "mail.estimate": "Termine sind aus den bisher gemeldeten Tachoständen geschätzt, am {today}.",
+  // The digest.
+  "digest.week": "Woche ab {date}",
+  "digest.month": "Im {month}",
+  "digest.subjectBoth":
+    "{due, plural, one {# Arbeit} other {# Arbeiten}} fällig, {overdue} überfällig",
+  "digest.subjectDue": "{due, plural, one {# Arbeit} other {# Arbeiten}} fällig",
+  "digest.subjectOverdue": "{overdue, plural, one {# Arbeit} other {# Arbeiten}} überfällig",
+  "digest.subjectNothing": "nichts fällig",
+  "digest.both":
+    "{due, plural, one {# Arbeit wird} other {# Arbeiten werden}} bis zum {to} fällig, {overdue, plural, one {# ist} other {# sind}} überfällig.",
+  "digest.due": "{due, plural, one {# Arbeit wird} other {# Arbeiten werden}} bis zum {to} fällig.",
+  "digest.overdue": "{overdue, plural, one {# Arbeit ist} other {# Arbeiten sind}} überfällig.",
+  "digest.nothing": "Bis zum {to} wird voraussichtlich nichts fällig.",
+  "digest.next":
+    "Bis zum {to} {jobs, plural, one {folgt voraussichtlich # Arbeit} other {folgen voraussichtlich # Arbeiten}}, an {machines, plural, one {# Fahrzeug} other {# Fahrzeugen}}.",
+  "digest.moreJobs":
+    "Dazu {count, plural, one {# weitere Arbeit} other {# weitere Arbeiten}} an diesem Fahrzeug.",
+  "digest.moreMachines":
+    "Auch an {machines, plural, one {# weiteren Fahrzeug} other {# weiteren Fahrzeugen}} {jobs, plural, one {ist # Arbeit} other {sind # Arbeiten}} fällig; hier fehlt dafür der Platz.",
+  "digest.clearUntil":
+    "An {machines, plural, one {# Fahrzeug} other {# Fahrzeugen}} wird vor dem {date} voraussichtlich nichts fällig.",
+  "digest.clear":
+    "An {machines, plural, one {# Fahrzeug} other {# Fahrzeugen}} ist nichts in Sicht.",
+  "digest.unforeseen":
+    "{count, plural, one {# Arbeit ist hier nicht mitgezählt: Es fehlt, wann sie zuletzt gemacht wurde, oder ein Tachostand} other {# Arbeiten sind hier nicht mitgezählt: Es fehlt, wann sie zuletzt gemacht wurden, oder ein Tachostand}}.",
+  "digest.held": "Tachostände zum Nachsehen",
+  "digest.heldText":
+    "Sie passen nicht zu dem, was über das Fahrzeug bekannt ist. Bis jemand sie bestätigt oder berichtigt, zählen sie in keiner Schätzung mit.",
+  "digest.heldLine": "{machine}: {value} am {on}",
+  "digest.heldLikelier": "{machine}: {value} am {on}, wahrscheinlicher {likelier}",
+  "digest.silent": "Lange kein Tachostand",
+  "digest.silentLine": "{machine}: zuletzt {value} am {on}",
+  "digest.silentNever": "{machine}: noch nie gemeldet",
+  "digest.work": "Seit dem {date} eingetragene Arbeiten",
+  "digest.workLine": "{machine}: {titles}, am {on}",
+  "digest.undelivered": "E-Mails, die nicht ankamen",
+  "digest.undeliveredLine": "An {member}: {answer}",
+  "digest.refusedLine": "{member} ist nicht zu erreichen: {answer}",
+  "digest.failedDeliveries":
+    "{count, plural, one {# Meldung an andere Programme kam} other {# Meldungen an andere Programme kamen}} nicht an.",
+  "digest.footerWeekly": "Die Wochenübersicht von {account}.",
+  "digest.footerMonthly": "Die Monatsübersicht von {account}.",
+  "digest.unsubscribe": "Alle E-Mails abbestellen, auch Erinnerungen",
   "notice.confirmAddress.subject": "Bitte bestätigen Sie Ihre Adresse für {account}",
   "notice.confirmAddress.heading": "Ist das Ihre Adresse?",
   "notice.confirmAddress.text":
@@ -182,10 +225,21 @@ export const de: Messages = {
   "notice.freshLink.text":
     "Der Link, den Sie geöffnet haben, war abgelaufen. Dieser funktioniert wieder.",
   "notice.freshLink.button": "Link öffnen",
+  "notice.addressRefused.subject": "{name} ist per Mail nicht erreichbar",
+  "notice.addressRefused.heading": "Mails an {name} kommen zurück",
+  "notice.addressRefused.text":
+    "Der Mailserver von {address} kennt dieses Postfach nicht, deshalb geht an {name} dort nichts mehr hinaus. Bitte tragen Sie für {name} eine andere Adresse ein; bis dahin erreichen Erinnerungen für {name} niemanden.",
+  "notice.addressRefused.said": "Was der Mailserver sagte",
   "notice.footer": "Gesendet für {account}.",
   "calendar.summary": "{job}, {machine}",
   "calendar.description":
     "{sentence} Dieser Tag ist die Mitte des Wahrscheinlichen, kein fester Termin.",
+  "calendar.feedSummary": "{job} · {machine}",
+  "calendar.feedOverdue": "{job} · {machine} (überfällig)",
+  "calendar.feedFirst": "{limits}, je nachdem, was zuerst eintritt.",
+  "calendar.feedLast": "{limits}, je nachdem, was zuletzt eintritt.",
+  "calendar.feedForecast":
+    "Prognose vom {date}. Der Tag verschiebt sich mit dem, was der Tacho zeigt; er ist kein fester Termin.",
 
   // Pages behind links.
   "page.postReading.stub": "Tachostand melden",

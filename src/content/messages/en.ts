@@ -167,6 +167,46 @@ export const en = {
     "Sent for {account} because you look after {machines, plural, one {this machine} other {these machines}}.",
   "mail.unsubscribe": "Stop these emails",
   "mail.estimate": "Dates are estimates from the readings so far, as of {today}.",
+  // The digest.
+  "digest.week": "Week of {date}",
+  "digest.month": "In {month}",
+  "digest.subjectBoth": "{due, plural, one {# job} other {# jobs}} due, {overdue} overdue",
+  "digest.subjectDue": "{due, plural, one {# job} other {# jobs}} due",
+  "digest.subjectOverdue": "{overdue, plural, one {# job} other {# jobs}} overdue",
+  "digest.subjectNothing": "nothing due",
+  "digest.both":
+    "{due, plural, one {# job falls} other {# jobs fall}} due by {to}, {overdue, plural, one {# is} other {# are}} overdue.",
+  "digest.due": "{due, plural, one {# job falls} other {# jobs fall}} due by {to}.",
+  "digest.overdue": "{overdue, plural, one {# job is} other {# jobs are}} overdue.",
+  "digest.nothing": "Nothing is likely to fall due by {to}.",
+  "digest.next":
+    "{jobs, plural, one {# job is} other {# jobs are}} likely to follow by {to}, on {machines, plural, one {# machine} other {# machines}}.",
+  "digest.moreJobs": "And {count, plural, one {# more job} other {# more jobs}} on this machine.",
+  "digest.moreMachines":
+    "{machines, plural, one {# more machine has} other {# more machines have}} {jobs, plural, one {# job} other {# jobs}} due as well, for which this mail has no room.",
+  "digest.clearUntil":
+    "On {machines, plural, one {# machine} other {# machines}} nothing is likely to fall due before {date}.",
+  "digest.clear": "On {machines, plural, one {# machine} other {# machines}} nothing is in sight.",
+  "digest.unforeseen":
+    "{count, plural, one {# job is not counted here: its last work or a reading is missing} other {# jobs are not counted here: their last work or a reading is missing}}.",
+  "digest.held": "Readings to look at",
+  "digest.heldText":
+    "They do not fit what is known of the machine. Until somebody confirms or corrects them, no estimate uses them.",
+  "digest.heldLine": "{machine}: {value} on {on}",
+  "digest.heldLikelier": "{machine}: {value} on {on}, likelier {likelier}",
+  "digest.silent": "No reading for long",
+  "digest.silentLine": "{machine}: last {value} on {on}",
+  "digest.silentNever": "{machine}: never read",
+  "digest.work": "Work logged since {date}",
+  "digest.workLine": "{machine}: {titles}, on {on}",
+  "digest.undelivered": "Mail that did not arrive",
+  "digest.undeliveredLine": "To {member}: {answer}",
+  "digest.refusedLine": "Nothing reaches {member}: {answer}",
+  "digest.failedDeliveries":
+    "{count, plural, one {# delivery} other {# deliveries}} to other programs failed.",
+  "digest.footerWeekly": "The weekly digest of {account}.",
+  "digest.footerMonthly": "The monthly digest of {account}.",
+  "digest.unsubscribe": "Stop all emails, reminders too",
   "notice.confirmAddress.subject": "Please confirm your address for {account}",
   "notice.confirmAddress.heading": "Is this your address?",
   "notice.confirmAddress.text":
@@ -176,10 +216,21 @@ export const en = {
   "notice.freshLink.heading": "Here is your fresh link",
   "notice.freshLink.text": "The link that you opened had expired. This one works again.",
   "notice.freshLink.button": "Open the link",
+  "notice.addressRefused.subject": "{name} cannot be reached by mail",
+  "notice.addressRefused.heading": "Mail to {name} comes back",
+  "notice.addressRefused.text":
+    "The mail server of {address} knows no such mailbox, so nothing more is sent to {name} there. Please enter another address for {name}; until then reminders for {name} reach nobody.",
+  "notice.addressRefused.said": "What the mail server said",
   "notice.footer": "Sent for {account}.",
   "calendar.summary": "{job}, {machine}",
   "calendar.description":
     "{sentence} This day is the middle of what is likely, not an appointment.",
+  "calendar.feedSummary": "{job} · {machine}",
+  "calendar.feedOverdue": "{job} · {machine} (overdue)",
+  "calendar.feedFirst": "{limits}, whichever comes first.",
+  "calendar.feedLast": "{limits}, whichever comes last.",
+  "calendar.feedForecast":
+    "Forecast of {date}. The day moves with what the meter shows; it is not an appointment.",
 
   // Pages behind links.
   "page.postReading.stub": "Post a reading",

@@ -173,6 +173,52 @@ export const fr: Messages = withFrenchSpaces({
     "Envoyé pour {account}, car vous vous occupez de {machines, plural, one {ce véhicule} other {ces véhicules}}.",
   "mail.unsubscribe": "Ne plus recevoir ces e-mails",
   "mail.estimate": "Les dates sont estimées d’après les relevés reçus, au {today}.",
+  // The digest.
+  "digest.week": "Semaine du {date}",
+  "digest.month": "En {month}",
+  "digest.subjectBoth":
+    "{due, plural, one {# intervention} other {# interventions}} à faire, {overdue} en retard",
+  "digest.subjectDue": "{due, plural, one {# intervention} other {# interventions}} à faire",
+  "digest.subjectOverdue":
+    "{overdue, plural, one {# intervention} other {# interventions}} en retard",
+  "digest.subjectNothing": "rien à faire",
+  "digest.both":
+    "{due, plural, one {# intervention arrive} other {# interventions arrivent}} à échéance d’ici au {to}, {overdue, plural, one {# est} other {# sont}} en retard.",
+  "digest.due":
+    "{due, plural, one {# intervention arrive} other {# interventions arrivent}} à échéance d’ici au {to}.",
+  "digest.overdue":
+    "{overdue, plural, one {# intervention est} other {# interventions sont}} en retard.",
+  "digest.nothing": "Rien ne devrait arriver à échéance d’ici au {to}.",
+  "digest.next":
+    "{jobs, plural, one {# intervention devrait suivre} other {# interventions devraient suivre}} d’ici au {to}, sur {machines, plural, one {# véhicule} other {# véhicules}}.",
+  "digest.moreJobs":
+    "Et {count, plural, one {# autre intervention} other {# autres interventions}} sur ce véhicule.",
+  "digest.moreMachines":
+    "La place manque ici pour {machines, plural, one {# autre véhicule} other {# autres véhicules}}, avec {jobs, plural, one {# intervention} other {# interventions}} à faire.",
+  "digest.clearUntil":
+    "Sur {machines, plural, one {# véhicule} other {# véhicules}}, rien ne devrait arriver à échéance avant le {date}.",
+  "digest.clear":
+    "Sur {machines, plural, one {# véhicule} other {# véhicules}}, rien n’est en vue.",
+  "digest.unforeseen":
+    "{count, plural, one {# intervention n’est pas comptée ici : il manque la date de la dernière fois, ou un relevé} other {# interventions ne sont pas comptées ici : il manque la date de la dernière fois, ou un relevé}}.",
+  "digest.held": "Relevés à vérifier",
+  "digest.heldText":
+    "Ils ne correspondent pas à ce que l’on sait du véhicule. Tant que personne ne les confirme ou ne les corrige, aucune estimation n’en tient compte.",
+  "digest.heldLine": "{machine} : {value} le {on}",
+  "digest.heldLikelier": "{machine} : {value} le {on}, plus probablement {likelier}",
+  "digest.silent": "Sans relevé depuis longtemps",
+  "digest.silentLine": "{machine} : dernier relevé {value}, le {on}",
+  "digest.silentNever": "{machine} : aucun relevé",
+  "digest.work": "Interventions notées depuis le {date}",
+  "digest.workLine": "{machine} : {titles}, le {on}",
+  "digest.undelivered": "Messages non arrivés",
+  "digest.undeliveredLine": "À {member} : {answer}",
+  "digest.refusedLine": "Rien n’arrive à {member} : {answer}",
+  "digest.failedDeliveries":
+    "{count, plural, one {# envoi à d’autres programmes a échoué} other {# envois à d’autres programmes ont échoué}}.",
+  "digest.footerWeekly": "Le résumé hebdomadaire de {account}.",
+  "digest.footerMonthly": "Le résumé mensuel de {account}.",
+  "digest.unsubscribe": "Ne plus recevoir d’e-mails, rappels compris",
   "notice.confirmAddress.subject": "Merci de confirmer votre adresse pour {account}",
   "notice.confirmAddress.heading": "Est-ce bien votre adresse ?",
   "notice.confirmAddress.text":
@@ -182,10 +228,21 @@ export const fr: Messages = withFrenchSpaces({
   "notice.freshLink.heading": "Voici votre nouveau lien",
   "notice.freshLink.text": "Le lien que vous avez ouvert avait expiré. Celui-ci fonctionne.",
   "notice.freshLink.button": "Ouvrir le lien",
+  "notice.addressRefused.subject": "{name} n’est pas joignable par e-mail",
+  "notice.addressRefused.heading": "Les e-mails pour {name} sont refusés",
+  "notice.addressRefused.text":
+    "Le serveur de messagerie de {address} ne connaît pas cette boîte ; plus rien n’y est envoyé à {name}. Merci d’indiquer une autre adresse pour {name} ; d’ici là, les rappels destinés à {name} n’arrivent à personne.",
+  "notice.addressRefused.said": "Ce que dit le serveur de messagerie",
   "notice.footer": "Envoyé pour {account}.",
   "calendar.summary": "{job}, {machine}",
   "calendar.description":
     "{sentence} Ce jour est le milieu de ce qui est probable, pas un rendez-vous.",
+  "calendar.feedSummary": "{job} · {machine}",
+  "calendar.feedOverdue": "{job} · {machine} (en retard)",
+  "calendar.feedFirst": "{limits}, à la première échéance atteinte.",
+  "calendar.feedLast": "{limits}, à la dernière échéance atteinte.",
+  "calendar.feedForecast":
+    "Prévision du {date}. Le jour se déplace avec ce que montre le compteur ; ce n’est pas un rendez-vous.",
 
   // Pages behind links.
   "page.postReading.stub": "Envoyer un relevé",

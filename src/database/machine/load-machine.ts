@@ -15,9 +15,11 @@ const FLEET_READINGS = 24;
 const STORED = (table: string): string =>
   `'id', ${table}.id, 'version', ${table}.version, 'createdAt', ${inMs(`${table}.created_at`)}, 'updatedAt', ${inMs(`${table}.updated_at`)}`;
 
-const ACCOUNT = `json_build_object(${STORED("a")}, 'name', a.name, 'sandbox', a.sandbox, 'clock', ${inMs("a.clock")})`;
+/** The account `a` as the application sees it. */
+export const ACCOUNT = `json_build_object(${STORED("a")}, 'name', a.name, 'sandbox', a.sandbox, 'clock', ${inMs("a.clock")})`;
 
-const MEMBER = `json_build_object(${STORED("m")}, 'name', m.name, 'email', m.email,
+/** The member `m` as the application sees it. */
+export const MEMBER = `json_build_object(${STORED("m")}, 'name', m.name, 'email', m.email,
   'emailConfirmedAt', ${inMs("m.email_confirmed_at")}, 'emailSuppressed', m.email_suppressed,
   'unsubscribedAt', ${inMs("m.unsubscribed_at")}, 'role', m.role, 'locale', m.locale,
   'timeZone', m.time_zone, 'unit', m.unit, 'reminders', m.reminders, 'externalId', m.external_id)`;
@@ -29,7 +31,7 @@ const VEHICLE = `json_build_object(${STORED("v")}, 'name', v.name, 'kind', v.kin
   'hemisphere', v.hemisphere, 'responsibleMemberId', v.responsible_member_id,
   'disposedOn', v.disposed_on, 'offRoad', v.off_road, 'notes', v.notes, 'externalId', v.external_id)`;
 
-const METER_CHANGES = `(select coalesce(json_agg(json_build_object('id', c.id, 'meter', c.meter,
+export const METER_CHANGES = `(select coalesce(json_agg(json_build_object('id', c.id, 'meter', c.meter,
     'at', ${inMs("c.at")}, 'before', c.before, 'after', c.after) order by c.at), '[]')
   from meter_change c where c.account_id = v.account_id and c.vehicle_id = v.id)`;
 
@@ -47,7 +49,7 @@ const readingsOf = (meter: string): string => `(select coalesce(json_agg(json_bu
         order by r.at desc, r.id desc limit ${READINGS_USED}) r)`;
 
 /** Tells a machine that was bought used from a new one, however many readings have come since. */
-const firstTotal = (
+export const firstTotal = (
   meter: string,
 ): string => `(select r.total from reading r where r.account_id = v.account_id
   and r.vehicle_id = v.id and r.meter = '${meter}' and r.status = 'accepted' order by r.at, r.id limit 1)`;
@@ -64,7 +66,7 @@ const FLEET = `(case when (select count(*) from (select from reading r where r.a
             and o.id <> v.id and o.disposed_on is null order by o.id limit ${FLEET_MACHINES}) o)
   else '[]' end)`;
 
-const LOGGED = `(select json_build_object('recordId', w.id, 'on', w.done_on, 'at', ${inMs("w.done_at")},
+export const LOGGED = `(select json_build_object('recordId', w.id, 'on', w.done_on, 'at', ${inMs("w.done_at")},
     'distance', w.distance, 'hours', w.hours,
     'madeOn', (select max(part->>'madeOn') from jsonb_array_elements(w.parts) part))
   from work_task wt

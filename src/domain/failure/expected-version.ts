@@ -3,7 +3,7 @@ import { Refusal } from "./failure.ts";
 /** The versions of a stored row for which a change is meant; `any` is whichever there is. */
 export type ExpectedVersion = "any" | readonly number[];
 
-export function isExpected(expected: ExpectedVersion, version: number): boolean {
+function isExpected(expected: ExpectedVersion, version: number): boolean {
   return expected === "any" || expected.includes(version);
 }
 

@@ -68,9 +68,10 @@ export function stageReached(moments: StageMoments, now: Instant): TaskStage | n
 /**
  * What is to be told now; null when nothing is new. A new due point replaces the old one without a
  * word, since the work or date that made it new was told itself. Its day counts as moved when it
- * moves by more than a tenth of the time left and at least a day; days gone by are left alone. A
- * stage is told once for each due point, and again only where the day has since moved later by more
- * than the lead, as with the revisions of reminders.
+ * moves by more than a tenth of the time left and at least a day, one that was certain (by the
+ * calendar) when it moves by more than a day; days gone by are left alone. A stage is told once for
+ * each due point, and again only where the day has since moved later by more than the lead, as with
+ * the revisions of reminders.
  */
 export function tell(told: Told | null, task: TaskToTell): News | null {
   const { occurrence, now } = task;
@@ -79,7 +80,7 @@ export function tell(told: Told | null, task: TaskToTell): News | null {
     const fresh = { occurrence, stage: null, stageDay: null, stageSince: null };
     return withStage({ ...fresh, ...task.days(), sequence, since: now }, task, false);
   }
-  const moved = hasMoved(told.most, task);
+  const moved = hasMoved(told, task);
   const days = moved ? { ...task.days(), sequence: told.sequence + 1, since: now } : {};
   const kept = isCorrected(told, task) ? { stage: null, stageDay: null, stageSince: null } : {};
   const next = withStage({ ...told, ...days, ...kept }, task, moved);
@@ -92,10 +93,12 @@ function withStage(told: Told, { stage, most, now }: TaskToTell, moved: boolean)
   return { told: { ...told, stage, stageDay: most, stageSince: now }, stage, moved };
 }
 
-function hasMoved(before: number | null, { most, today }: TaskToTell): boolean {
+function hasMoved({ from, most: before, to }: Told, { most, today }: TaskToTell): boolean {
   if (before === null || most === null) return before !== most;
   if (before < today && most < today) return false;
-  const least = Math.max(LEAST_MOVE_DAYS, MOVE_OF_TIME_LEFT * Math.abs(before - today));
+  // A day that was certain moves because somebody moved it.
+  const share = from === to ? 0 : MOVE_OF_TIME_LEFT;
+  const least = Math.max(LEAST_MOVE_DAYS, share * Math.abs(before - today));
   return Math.abs(most - before) > least;
 }
 

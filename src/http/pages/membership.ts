@@ -1,4 +1,5 @@
 import { refreshMachinesOf } from "../../application/machine/refresh.ts";
+import { planDigest } from "../../application/mail/plan-digest.ts";
 import type { DonePageView } from "../../application/page-views.ts";
 import { dateAt } from "../../domain/calendar/zone.ts";
 import { renderConfirmAddressPage } from "../../render/pages/confirm-address-page.ts";
@@ -15,6 +16,7 @@ export const unsubscribePurpose: Purpose = {
     const { member, now } = context;
     if (member.unsubscribedAt === null) {
       await tx.members.update(member.id, member.version, { unsubscribedAt: now, updatedAt: now });
+      await planDigest(tx, { ...member, unsubscribedAt: now }, now);
       await refreshMachinesOf(tx, member.id, services);
     }
     return ok(renderDonePage(done(context, { code: "unsubscribed", email: member.email })));

@@ -9,6 +9,7 @@ export interface SealableAnswer {
   readonly status: number;
   readonly body?: unknown;
   readonly version?: number;
+  readonly tag?: string;
   readonly location?: string;
   readonly headers?: Readonly<Record<string, string>>;
 }

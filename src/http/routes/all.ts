@@ -2,6 +2,8 @@ import type { Route } from "../route.ts";
 import type { Services } from "../services.ts";
 import { accountRoutes } from "./account.ts";
 import { apiKeyRoutes } from "./api-keys.ts";
+import { calendarFeedRoutes } from "./calendar-feeds.ts";
+import { calendarRoutes } from "./calendars.ts";
 import { dueRoutes } from "./due.ts";
 import { eventRoutes } from "./events.ts";
 import { forecastRoutes } from "./forecasts.ts";
@@ -38,5 +40,7 @@ export const ROUTES: readonly Route<Services>[] = [
   ...forecastRoutes,
   ...reminderRoutes,
   ...messageRoutes,
+  ...calendarFeedRoutes,
+  ...calendarRoutes,
   ...eventRoutes,
 ];

@@ -64,7 +64,7 @@ export const message = z
   .strictObject({
     ...stored,
     memberId: id.nullable(),
-    kind: z.enum(["reminder", "confirmAddress", "freshLink", "notice"]),
+    kind: z.enum(["reminder", "digest", "confirmAddress", "freshLink", "notice"]),
     subject: z.string().nullable(),
     status: messageStatus.meta({ description: "In a sandbox, sent means captured." }),
     attempts: z.int(),

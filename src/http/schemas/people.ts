@@ -23,7 +23,8 @@ export const reminderPreferences = z
       .meta({ description: "Days without mail, by ISO 8601: 1 is Monday." }),
     askForReadings: z.boolean().default(true),
     digest: z.enum(["none", "weekly", "monthly"]).default("none").meta({
-      description: "Kept for the digest of a manager, which is not sent yet.",
+      description:
+        "A digest of what is overdue, due and ahead, on the first day of the week or month that is not quiet: over all machines for an owner or manager, else over those that the member looks after. One that would say nothing is not sent.",
     }),
   })
   .meta({ id: "ReminderPreferences", description: "How a member is reminded." });

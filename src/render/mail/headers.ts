@@ -16,9 +16,29 @@ export function reminderHeaders(
     .map((id) => `<task-${idText(id)}@${idText(thread.domain)}>`);
   return {
     ...noticeHeaders(),
-    "List-Unsubscribe": `<${headerUrl(view.links.unsubscribeOneClick)}>`,
-    "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",
+    ...leaving(view),
     ...(references.length > 0 && { References: references.join(" ") }),
+  };
+}
+
+/** The same of a digest; all digests of one member are one thread. */
+export function digestHeaders(
+  view: Pick<MailFrameView, "links">,
+  thread: { memberId: string; domain: string },
+  locale: string,
+): Record<string, string> {
+  return {
+    ...noticeHeaders(),
+    ...leaving(view),
+    "Content-Language": locale,
+    References: `<digest-${idText(thread.memberId)}@${idText(thread.domain)}>`,
+  };
+}
+
+function leaving({ links }: Pick<MailFrameView, "links">): Record<string, string> {
+  return {
+    "List-Unsubscribe": `<${headerUrl(links.unsubscribeOneClick)}>`,
+    "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",
   };
 }
 

@@ -1,6 +1,7 @@
-import type { MailRenderer } from "../../application/mail/send-message.ts";
+import type { MailRenderer } from "../../application/mail/prepare-message.ts";
 import { reminderCalendar } from "../calendar.ts";
 import { wordingFor } from "../wording.ts";
+import { renderDigest } from "./digest.ts";
 import { reminderHeaders } from "./headers.ts";
 import { reminderHtml } from "./html.ts";
 import { renderNotice } from "./notice.ts";
@@ -32,4 +33,5 @@ export const mailRenderer: MailRenderer = {
     };
   },
   notice: renderNotice,
+  digest: renderDigest,
 };

@@ -50,6 +50,12 @@ describe("what followers are told of a task", () => {
     expect(tell(told({ most: TODAY - 5 }), task({ most: TODAY - 9 }))).toBeNull();
   });
 
+  test("a day that the calendar alone tells has moved however much time is left", () => {
+    const certain = told({ from: TODAY + 400, most: TODAY + 400, to: TODAY + 400 });
+    expect(tell(certain, task({ most: TODAY + 430 }))?.moved).toBe(true);
+    expect(tell(certain, task({ most: TODAY + 400.5 }))).toBeNull();
+  });
+
   test("a day that comes into sight or leaves it has moved", () => {
     expect(tell(told({ most: null }), task())?.moved).toBe(true);
     expect(tell(told(), task({ most: null }))?.moved).toBe(true);
