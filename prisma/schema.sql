@@ -410,6 +410,7 @@ CREATE INDEX idempotency_oldest ON public.idempotency USING btree (created_at);
 CREATE INDEX lay_up_of_vehicle ON public.lay_up USING btree (account_id, vehicle_id, from_on DESC, id DESC);
 CREATE INDEX message_newest ON public.message USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX message_of_endpoint ON public.message USING btree (account_id, endpoint_id, created_at DESC, id DESC) WHERE (endpoint_id IS NOT NULL);
+CREATE INDEX message_to_deliver ON public.message USING btree (account_id, endpoint_id, next_attempt_at) WHERE ((endpoint_id IS NOT NULL) AND (status = ANY (ARRAY['waiting'::text, 'sending'::text, 'unknown'::text])));
 CREATE INDEX message_to_send ON public.message USING btree (next_attempt_at) WHERE (status = ANY (ARRAY['waiting'::text, 'sending'::text, 'unknown'::text]));
 CREATE INDEX meter_change_of_vehicle ON public.meter_change USING btree (account_id, vehicle_id, at DESC, id DESC);
 CREATE INDEX next_digest_at ON public.next_digest USING btree (at);

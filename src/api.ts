@@ -10,15 +10,15 @@ const CONNECTIONS = 20;
 /** Between `/readyz` saying 503 and the first closed connection, so that no new work is sent here. */
 const NOTICE_MS = 500;
 const DRAIN_MS = 8_000;
+/** Redis counts requests and does nothing else: one that is away or stands still must hold up none. */
+const NO_WAITING = { enableOfflineQueue: false, commandTimeout: 100 };
 
 const config = configured(apiConfig);
 const log = logTo(config.logLevel, "api");
 const onError = (error: Error) => log.error({ err: error }, "the API goes on after an error");
 
 const connections = connect(config.databaseUrl, { connections: CONNECTIONS, onBroken: onError });
-const redis = config.redisUrl
-  ? new Redis(config.redisUrl, { enableOfflineQueue: false })
-  : undefined;
+const redis = config.redisUrl ? new Redis(config.redisUrl, NO_WAITING) : undefined;
 redis?.on("error", onError);
 const { app, beginShutdown } = await buildService(
   { ...config, logger: log, ...(redis && { redis }) },

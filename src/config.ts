@@ -22,6 +22,8 @@ interface RunningConfig {
   /** Signs links, cursors and unsubscribe addresses. */
   readonly signingSecret: string;
   readonly logLevel: LogLevel;
+  /** Whether webhooks may reach private addresses, and without TLS. */
+  readonly webhookAllowPrivate: boolean;
 }
 
 export interface ApiConfig extends RunningConfig {
@@ -105,6 +107,7 @@ function runningConfig(part: Part, env: Environment, faults: string[]): Half<Run
     mailFrom: read(part, MAIL_FROM, env, faults),
     signingSecret: read(part, SIGNING_SECRET, env, faults),
     logLevel: read(part, LOG_LEVEL, env, faults),
+    webhookAllowPrivate: read(part, WEBHOOK_ALLOW_PRIVATE, env, faults),
   };
 }
 
@@ -288,6 +291,12 @@ const SECRET = z
   .string()
   .min(32)
   .regex(/^[\x21-\x7e]+$/);
+
+const WEBHOOK_ALLOW_PRIVATE: Reader<boolean> = {
+  name: "WEBHOOK_ALLOW_PRIVATE",
+  wanted: "yes or no",
+  schema: z.enum(["yes", "no"]).transform((text) => text === "yes"),
+};
 
 const WORKER_PORT: Reader<number> = { ...PORT, name: "WORKER_PORT" };
 

@@ -3,15 +3,17 @@ import type { Redis } from "ioredis";
 import { v7 } from "uuid";
 import { CalendarAddresses } from "./application/calendar-addresses.ts";
 import { Links } from "./application/links.ts";
-import { moveClock } from "./application/mail/move-clock.ts";
-import type { SendDeps } from "./application/mail/send-message.ts";
+import { type ClockDeps, moveClock } from "./application/mail/move-clock.ts";
 import type { Sender } from "./application/outbox-ports.ts";
+import type { WebhookSender } from "./application/webhooks/ports.ts";
+import { WebhookSecrets } from "./application/webhooks/webhook-secrets.ts";
 import type { ApiConfig } from "./config.ts";
 import { followedCalendars } from "./database/calendar.ts";
 import type { Connections } from "./database/client.ts";
 import { findPresentedKey, keyMarker } from "./database/keys.ts";
 import { outboxOn } from "./database/outbox.ts";
 import { databaseOn } from "./database/tenancy.ts";
+import { webhookOutboxOn } from "./database/webhook-outbox.ts";
 import { buildApp, type HttpApp } from "./http/app.ts";
 import type { HttpPorts } from "./http/options.ts";
 import { registerPages } from "./http/pages/register-pages.ts";
@@ -19,12 +21,16 @@ import { DEFAULT_RATES, type RateOptions } from "./http/plugins/rate-limit.ts";
 import { ROUTES } from "./http/routes/all.ts";
 import type { Services } from "./http/services.ts";
 import { TAGS } from "./http/tags.ts";
+import { WEBHOOKS } from "./http/webhook-document.ts";
 import { mailDomain } from "./mail-domain.ts";
+import { signWith } from "./outbound/sign-webhook.ts";
 import { mailRenderer } from "./render/mail/renderer.ts";
 import { VERSION } from "./version.ts";
 
 export interface ServiceSettings
   extends Pick<ApiConfig, "baseUrl" | "signingSecret" | "operatorToken" | "mailFrom"> {
+  /** Whether webhooks may be given private addresses, and without TLS; not told, they may not. */
+  webhookAllowPrivate?: boolean;
   rates?: Partial<RateOptions>;
   redis?: Redis;
   logger?: FastifyBaseLogger;
@@ -39,6 +45,14 @@ const CAPTURING: Sender = {
   relays: false,
   async send() {
     return { kind: "accepted", answer: "Captured: a sandbox's mail is not sent." };
+  },
+};
+/** So are its webhooks: a receiver's check of signatures can be tried with what is kept. */
+const KEEPING: WebhookSender = {
+  relays: false,
+  async send() {
+    const text = "Captured: a sandbox's deliveries are not sent.";
+    return { kind: "answered", status: 200, retryAfterMs: null, text };
   },
 };
 const CAPTURE_MS = 30_000;
@@ -61,7 +75,7 @@ export async function buildService(
       ...settings.rates,
       ...(settings.redis && { redis: settings.redis }),
     },
-    description: { version: VERSION, tags: TAGS },
+    description: { version: VERSION, tags: TAGS, webhooks: WEBHOOKS },
     ...(settings.logger && { logger: settings.logger }),
     ...(settings.checkAnswers && { checkAnswers: true }),
     ...(settings.threadProgram && { threadProgram: settings.threadProgram }),
@@ -71,7 +85,8 @@ export async function buildService(
 }
 
 function servicesOn(settings: ServiceSettings, connections: Connections): Services {
-  const deps: SendDeps = {
+  const webhookSecrets = new WebhookSecrets(settings.signingSecret);
+  const deps: ClockDeps = {
     database: databaseOn(connections),
     outbox: outboxOn(connections),
     sender: CAPTURING,
@@ -82,9 +97,16 @@ function servicesOn(settings: ServiceSettings, connections: Connections): Servic
     mailDomain: mailDomain(settings.mailFrom.address),
     leaseMs: CAPTURE_MS,
     longestSendMs: 1_000,
+    webhookOutbox: webhookOutboxOn(connections),
+    webhookSender: KEEPING,
+    sign: signWith(webhookSecrets),
+    webhookLeaseMs: CAPTURE_MS,
+    longestDeliveryMs: 1_000,
   };
   return {
     ...deps,
+    webhookSecrets,
+    webhookAllowPrivate: settings.webhookAllowPrivate ?? false,
     calendars: new CalendarAddresses(settings.signingSecret, settings.baseUrl),
     followedCalendar: followedCalendars(connections),
     moveClock: (accountId, to) => moveClock(accountId, to, deps),

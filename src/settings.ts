@@ -115,6 +115,14 @@ export const SETTINGS: readonly Setting[] = [
     requiredBy: ["api", "worker"],
   },
   {
+    name: "WEBHOOK_ALLOW_PRIVATE",
+    what: "yes lets webhooks reach private addresses, and without TLS: for development.",
+    fallback: "no",
+    otherwise: "",
+    usedBy: ["api", "worker"],
+    requiredBy: [],
+  },
+  {
     name: "WORKER_PORT",
     what: "TCP port on which the worker answers /livez, /readyz and /metrics, at HOST.",
     fallback: undefined,

@@ -4,6 +4,8 @@ import { type AuditDeps, auditPlans } from "../src/application/audit.ts";
 import { Links } from "../src/application/links.ts";
 import { type SendDeps, sendMessage } from "../src/application/mail/send-message.ts";
 import type { SweepDeps } from "../src/application/mail/sweep.ts";
+import type { FollowDeps } from "../src/application/webhooks/follow-events.ts";
+import { WebhookSecrets } from "../src/application/webhooks/webhook-secrets.ts";
 import { configured } from "../src/commands/configured.ts";
 import { stopWithParent } from "../src/commands/parent.ts";
 import { workerConfig } from "../src/config.ts";
@@ -11,10 +13,13 @@ import { auditStoreOn } from "../src/database/audit.ts";
 import { connect } from "../src/database/client.ts";
 import { outboxOn } from "../src/database/outbox.ts";
 import { databaseOn } from "../src/database/tenancy.ts";
+import { webhookOutboxOn } from "../src/database/webhook-outbox.ts";
 import { positionStoreOn } from "../src/database/worker-position.ts";
 import { logTo } from "../src/log.ts";
 import { mailDomain } from "../src/mail-domain.ts";
+import { signWith } from "../src/outbound/sign-webhook.ts";
 import { longestSendMs, smtpSender } from "../src/outbound/smtp-sender.ts";
+import { LONGEST_DELIVERY_MS, webhookSender } from "../src/outbound/webhook-sender.ts";
 import { mailRenderer } from "../src/render/mail/renderer.ts";
 import { guardOf } from "./guard.ts";
 import { measurements } from "./measurements.ts";
@@ -25,10 +30,12 @@ import { repeating } from "./repeating.ts";
 import { tick } from "./tick.ts";
 import { untilMigrated } from "./until-migrated.ts";
 import { watchServer } from "./watch.ts";
+import { deliver, tickWebhooks } from "./webhooks.ts";
 
 const TICK_MS = 1_000;
 const HOUR_MS = 3_600_000;
 const CONCURRENCY = 8;
+const DELIVERIES = 8;
 const CONNECTIONS = 10;
 /** A stop waits this long for messages that are being sent; their leases outlast a kill. */
 const DRAIN_MS = 8_000;
@@ -44,7 +51,7 @@ const onError = (error: Error) => {
 
 const connections = connect(config.databaseUrl, { connections: CONNECTIONS, onBroken: onError });
 const smtp = { url: config.smtpUrl, from: config.mailFrom, timeoutMs: config.smtpTimeoutMs };
-const deps: SendDeps & SweepDeps & AuditDeps = {
+const deps: SendDeps & SweepDeps & AuditDeps & FollowDeps = {
   database: databaseOn(connections),
   outbox: outboxOn(connections),
   audit: auditStoreOn(connections),
@@ -56,6 +63,11 @@ const deps: SendDeps & SweepDeps & AuditDeps = {
   mailDomain: mailDomain(config.mailFrom.address),
   leaseMs: 2 * longestSendMs(smtp),
   longestSendMs: longestSendMs(smtp),
+  webhookOutbox: webhookOutboxOn(connections),
+  webhookSender: webhookSender({ allowPrivate: config.webhookAllowPrivate }),
+  sign: signWith(new WebhookSecrets(config.signingSecret)),
+  webhookLeaseMs: 2 * LONGEST_DELIVERY_MS,
+  longestDeliveryMs: LONGEST_DELIVERY_MS,
   onFault(fault, vehicleId) {
     measured.fault();
     log.error({ err: fault, vehicleId }, "this machine could not be planned; it is put off");
@@ -102,6 +114,9 @@ queue.work(async ({ accountId, messageId, probe = false }) => {
     log.error({ err: fault, messageId }, "the message could not be made");
   }
 }, CONCURRENCY);
+const deliveries = messageQueue(config, onError, "deliveries");
+started.push(() => deliveries.close(false));
+deliveries.work((job) => deliver(job, deps, measured), DELIVERIES);
 const tidying = repeating(HOUR_MS, hourly, onError);
 started.push(() => tidying.stop());
 const ticking = repeating(TICK_MS, oneBeat, onError);
@@ -112,6 +127,7 @@ async function oneBeat(): Promise<void> {
   const begun = performance.now();
   try {
     await tick(deps, queue, guard);
+    if (!(await guard.onHold())) await tickWebhooks(deps, deliveries);
   } finally {
     beat.last = performance.now();
     measured.ticked((beat.last - begun) / 1000);

@@ -19,7 +19,8 @@ export interface MessageQueue {
   close(force: boolean): Promise<void>;
 }
 
-const NAME = "messages";
+/** Each channel has a queue of its own, so that none holds up the other. */
+export type QueueName = "messages" | "deliveries";
 
 /** Retries live in the row: a job that was tried leaves nothing behind, so that it can be added again. */
 const JOB_OPTIONS = { removeOnComplete: true, removeOnFail: true, attempts: 1 };
@@ -30,14 +31,18 @@ const JOB_OPTIONS = { removeOnComplete: true, removeOnFail: true, attempts: 1 };
  */
 const STALLING = { lockDuration: 8_000, stalledInterval: 4_000 };
 
+/** After its database or Redis was away a worker asks for jobs again so soon. */
+const COMING_BACK = { runRetryDelay: 1_000 };
+
 /** The queue on Redis where there is one, else on PostgreSQL. */
 export function messageQueue(
   settings: { redisUrl: string | undefined; databaseUrl: string },
   onError: (error: Error) => void,
+  name: QueueName = "messages",
 ): MessageQueue {
   const { queue, workerOn, release } = settings.redisUrl
-    ? onRedis(settings.redisUrl, onError)
-    : onPostgres(settings.databaseUrl);
+    ? onRedis(settings.redisUrl, name, onError)
+    : onPostgres(settings.databaseUrl, name);
   queue.on("error", onError);
   let worker: Worker<MessageJob> | undefined;
   return {
@@ -70,17 +75,18 @@ interface Backend {
   release(): Promise<void>;
 }
 
-function onRedis(url: string, onError: (error: Error) => void): Backend {
+function onRedis(url: string, name: QueueName, onError: (error: Error) => void): Backend {
   // A worker waits for jobs on a connection that must never give up.
   const connection = new Redis(url, { maxRetriesPerRequest: null });
   connection.on("error", onError);
   return {
-    queue: new Queue<MessageJob>(NAME, { connection, skipWaitingForReady: true }),
+    queue: new Queue<MessageJob>(name, { connection, skipWaitingForReady: true }),
     workerOn: (run, concurrency) =>
-      new Worker<MessageJob>(NAME, ({ data }) => run(data), {
+      new Worker<MessageJob>(name, ({ data }) => run(data), {
         connection,
         concurrency,
         ...STALLING,
+        ...COMING_BACK,
       }),
     async release() {
       connection.disconnect();
@@ -88,17 +94,17 @@ function onRedis(url: string, onError: (error: Error) => void): Backend {
   };
 }
 
-function onPostgres(databaseUrl: string): Backend {
+function onPostgres(databaseUrl: string, name: QueueName): Backend {
   // Each opens a pool of its own: small ones, since a job holds no connection while it runs.
   const connection = { connectionString: databaseUrl, schema: QUEUE_SCHEMA, max: 2 };
-  const queue = new Queue(NAME, { connection }, createPostgresBackend);
+  const queue = new Queue(name, { connection }, createPostgresBackend);
   return {
     queue: queue as unknown as Queue<MessageJob>,
     workerOn: (run, concurrency) =>
       new Worker(
-        NAME,
+        name,
         ({ data }: { data: MessageJob }) => run(data),
-        { connection, concurrency, ...STALLING },
+        { connection, concurrency, ...STALLING, ...COMING_BACK },
         createPostgresBackend,
       ) as unknown as Worker<MessageJob>,
     async release() {},

@@ -3,6 +3,7 @@ import { type ExpectedVersion, requireVersion } from "../domain/failure/expected
 import { Refusal, refuseField } from "../domain/failure/failure.ts";
 import { type Caller, requireRight } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
+import type { EventTypeName } from "./event-types.ts";
 import { findOrRefuse } from "./find-or-refuse.ts";
 import { planDigest } from "./mail/plan-digest.ts";
 import type { MemberInput } from "./people.ts";
@@ -163,6 +164,6 @@ async function requireBounds(tx: Transaction, caller: Caller, input: KeyInput): 
   }
 }
 
-async function note(tx: Transaction, deps: Deps, now: number, type: string, id: string) {
+async function note(tx: Transaction, deps: Deps, now: number, type: EventTypeName, id: string) {
   await tx.machine.write({ events: [eventOf(deps, now, type, { resourceId: id }, {})] }, now);
 }

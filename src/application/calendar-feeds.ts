@@ -2,6 +2,7 @@ import { type ExpectedVersion, requireVersion } from "../domain/failure/expected
 import { Refusal, refuseField } from "../domain/failure/failure.ts";
 import { type Caller, rightOf } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
+import type { EventTypeName } from "./event-types.ts";
 import { findOrRefuse, writtenOrRefuse } from "./find-or-refuse.ts";
 import type { CalendarFeedFilter, Transaction } from "./ports.ts";
 import type { CalendarFeed } from "./records.ts";
@@ -109,7 +110,7 @@ async function change(
   tx: Transaction,
   feed: CalendarFeed,
   fields: Partial<CalendarFeed>,
-  event: string,
+  event: EventTypeName,
   deps: Deps,
 ): Promise<CalendarFeed> {
   const now = await accountTime(tx, deps);
@@ -121,6 +122,6 @@ async function change(
   return writtenOrRefuse(written, RESOURCE);
 }
 
-async function note(tx: Transaction, deps: Deps, now: number, type: string, id: string) {
+async function note(tx: Transaction, deps: Deps, now: number, type: EventTypeName, id: string) {
   await tx.machine.write({ events: [eventOf(deps, now, type, { resourceId: id }, {})] }, now);
 }

@@ -1,4 +1,5 @@
 import type { Instant } from "../domain/calendar/plain-date.ts";
+import type { EventTypeName } from "./event-types.ts";
 import type { Database, IdMaker, Transaction } from "./ports.ts";
 import type { EventRecord } from "./records.ts";
 
@@ -27,7 +28,7 @@ export function fresh(deps: Pick<Deps, "ids">, now: Instant) {
 export function eventOf(
   deps: Pick<Deps, "ids">,
   now: Instant,
-  type: string,
+  type: EventTypeName,
   subject: { resourceId: string; vehicleId?: string | null },
   data: Record<string, unknown>,
 ): EventRecord {

@@ -52,7 +52,8 @@ export type Outcome =
 export interface Rendered {
   subject: string;
   text: string;
-  html: string;
+  /** null for a webhook's delivery. */
+  html: string | null;
   headers: Record<string, string>;
   attachments: Attachment[];
 }

@@ -17,9 +17,11 @@ import type {
   Reminder,
   Task,
   Vehicle,
+  WebhookEndpoint,
   WorkedTask,
   WorkRecord,
 } from "./records.ts";
+import type { WebhookLetter } from "./webhooks/ports.ts";
 
 /** Makes UUIDv7s, rising in the order in which they are asked for. */
 export type IdMaker = () => string;
@@ -100,6 +102,8 @@ export interface ReminderFilter extends TimeFilter {
 
 export interface MessageFilter extends TimeFilter {
   memberId?: string | undefined;
+  kind?: string | undefined;
+  endpointId?: string | undefined;
   status?: string | undefined;
   /** Those that speak of one of these vehicles. */
   vehicleIds?: string[] | undefined;
@@ -226,6 +230,8 @@ export interface SendingTransaction {
     sent: Sent | null,
     now: Instant,
   ): Promise<SettledReminder[] | null>;
+  /** The same of a webhook's delivery; null where its endpoint is gone. */
+  webhookLetter(messageId: string): Promise<WebhookLetter | null>;
   machine: MachineStore;
 }
 
@@ -253,6 +259,11 @@ export interface Transaction extends SendingTransaction {
   reminders: Collection<Reminder, ReminderFilter>;
   messages: Collection<Message, MessageFilter>;
   messageByDedupe(dedupe: string): Promise<Message | null>;
+  webhookEndpoints: Collection<WebhookEndpoint, Record<string, never>>;
+  /** An endpoint goes on with what happens from now on. */
+  passOverEvents(endpointId: string): Promise<void>;
+  /** Lets deliveries to the endpoint that failed since then be tried again; answers how many. */
+  redeliverFailed(endpointId: string, since: Instant, now: Instant): Promise<number>;
   calendarFeeds: Collection<CalendarFeed, CalendarFeedFilter>;
   events: { list(filter: EventFilter, page: PageRequest): Promise<EventsRead> };
   digests: DigestStore;

@@ -1,9 +1,9 @@
 import { writeFile } from "node:fs/promises";
 import { describe } from "../http/document.ts";
 import { ROUTES } from "../http/routes/all.ts";
-import { operationRoutes } from "../http/routes/operation.ts";
-import { problemPageRoutes } from "../http/routes/problem-pages.ts";
+import { ownRoutes } from "../http/routes/own.ts";
 import { TAGS } from "../http/tags.ts";
+import { WEBHOOKS } from "../http/webhook-document.ts";
 import { VERSION } from "../version.ts";
 
 /** Where the committed description says that the API is; a running one names its own origin. */
@@ -11,8 +11,8 @@ const ORIGIN = "http://127.0.0.1:8080";
 
 /** The committed description, byte for byte. */
 export function writtenDescription(): string {
-  const routes = [...ROUTES, ...operationRoutes, ...problemPageRoutes(ORIGIN)];
-  const description = { version: VERSION, tags: TAGS };
+  const routes = [...ROUTES, ...ownRoutes(ORIGIN)];
+  const description = { version: VERSION, tags: TAGS, webhooks: WEBHOOKS };
   return `${JSON.stringify(describe(routes, { baseUrl: ORIGIN, description }), null, 2)}\n`;
 }
 

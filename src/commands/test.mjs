@@ -27,17 +27,22 @@ async function check() {
   return failed;
 }
 
+// Faults that last for minutes are brought about when they are asked for.
+const USUAL = ["--project=alone", "--project=services"];
+const LONG_FAULTS = ["--project=faults"];
+
 /**
  * Runs the tests and gives back their counts; undefined where they could not even be started.
- * @param {string[]} only paths; all tests where there are none
+ * @param {string[]} projects
+ * @param {string[]} only paths; all tests of the projects where there are none
  */
-async function runTests(only) {
+async function runTests(projects, only) {
   const folder = mkdtempSync(join(tmpdir(), "forewheel-report-"));
   const report = join(folder, "report.json");
   const reporters = ["--reporter=default", "--reporter=json", `--outputFile.json=${report}`];
   try {
     say("- tests ...");
-    await runInstalled("vitest/vitest.mjs", ["run", ...reporters, ...only], {
+    await runInstalled("vitest/vitest.mjs", ["run", ...projects, ...reporters, ...only], {
       show: true,
       name: "vitest",
     });
@@ -76,14 +81,16 @@ function sayCounts({ passed, failed, skipped }) {
 }
 
 async function test() {
-  const { values } = parseArgs({ options: { only: { type: "string", multiple: true } } });
+  const { values } = parseArgs({
+    options: { only: { type: "string", multiple: true }, faults: { type: "boolean" } },
+  });
   const only = values.only ?? [];
   checkNode();
   checkFolder();
   await install();
   await build();
-  const failedChecks = only.length > 0 ? [] : await check();
-  const result = await runTests(only);
+  const failedChecks = only.length > 0 || values.faults ? [] : await check();
+  const result = await runTests(values.faults ? LONG_FAULTS : USUAL, only);
   for (const name of failedChecks) say(`Failed beside the tests: ${name}.`);
   if (result === undefined) throw new Refusal("The tests could not be started.");
   // Something that belongs to no test went wrong, such as an error that nobody caught.

@@ -56,6 +56,14 @@ const TO_REPLAN = `select v.account_id::text as "accountId", v.id::text as "vehi
   where v.replan_at <= $1::timestamptz and (($2::uuid is null and not a.sandbox) or a.id = $2::uuid)
   order by v.replan_at limit $3::int`;
 
+/**
+ * A message that broke off twice may be what ends its worker, and those that were sent beside it look
+ * the same: such are woken one at a time, so that the others come through.
+ */
+const FIRST_SUSPECT = `(select id from message
+  where status = 'sending' and broken_off > 0 and lease_until < clock_timestamp()
+  order by next_attempt_at, id limit 1)`;
+
 const WAITING = `select m.account_id::text as "accountId", m.id::text as "messageId"
   from message m join account a on a.id = m.account_id
   where m.status in ('waiting', 'sending', 'unknown') and m.next_attempt_at <= $1::timestamptz
@@ -63,6 +71,7 @@ const WAITING = `select m.account_id::text as "accountId", m.id::text as "messag
     and (($2::uuid is null and not a.sandbox) or a.id = $2::uuid)
     and (m.kind = 'webhook') = ($4::text = 'webhook')
     and ($4::text = 'webhook' or a.sandbox or not ${RELAY_DOWN})
+    and (m.status <> 'sending' or m.broken_off = 0 or m.id = ${FIRST_SUSPECT})
   order by m.next_attempt_at limit $3::int`;
 
 /** One that is found still "sending" was broken off: whoever sent it died, or stalled past its lease. */

@@ -5,6 +5,7 @@ import { layUps, meterChanges, readings, vehicles } from "./collections/machines
 import { messages, reminders } from "./collections/mail.ts";
 import { keys, members } from "./collections/people.ts";
 import { tasks } from "./collections/tasks.ts";
+import { webhookEndpoints } from "./collections/webhook-endpoints.ts";
 import { setWorkedTasks, work } from "./collections/work.ts";
 import { digestStore } from "./digest-outbox.ts";
 import { listEvents } from "./events.ts";
@@ -15,6 +16,7 @@ import { writeChanges } from "./machine/write-changes.ts";
 import { noteOutcome } from "./note-outcome.ts";
 import { decodeRow, encodeFields } from "./row.ts";
 import { inMs, type Sql, sqlOfPrisma } from "./sql.ts";
+import { passOverEvents, redeliverFailed, webhookLetter } from "./webhook-outbox.ts";
 
 /** The account's rows through a transaction that Prisma opened and `tenancy.ts` scoped. */
 export function transactionOn(prisma: Prisma.TransactionClient, accountId: string): Transaction {
@@ -49,6 +51,9 @@ export function transactionOn(prisma: Prisma.TransactionClient, accountId: strin
     },
     digests: digestStore(sql),
     calendarFeeds: calendarFeeds(prisma, accountId),
+    webhookEndpoints: webhookEndpoints(prisma, accountId),
+    passOverEvents: (endpointId) => passOverEvents(sql, endpointId),
+    redeliverFailed: (endpointId, since, now) => redeliverFailed(sql, endpointId, since, now),
     events: { list: (filter, page) => listEvents(sql, filter, page) },
     useNonce: (nonce, at) => useNonce(sql, nonce, at),
     ...sendingOn(sql),
@@ -59,6 +64,7 @@ export function sendingOn(sql: Sql): SendingTransaction {
   return {
     letter: (messageId) => loadLetter(sql, messageId),
     noteOutcome: (claimed, outcome, sent, now) => noteOutcome(sql, claimed, outcome, sent, now),
+    webhookLetter: (messageId) => webhookLetter(sql, messageId),
     machine: machineStore(sql),
   };
 }

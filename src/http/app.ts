@@ -17,9 +17,8 @@ import { traceOf } from "./plugins/request-id.ts";
 import { API_SECURITY } from "./plugins/security-headers.ts";
 import { register } from "./register.ts";
 import type { Route } from "./route.ts";
-import { alarmRoutes } from "./routes/alarm-page.ts";
-import { type OperationServices, operationRoutes } from "./routes/operation.ts";
-import { problemPageRoutes } from "./routes/problem-pages.ts";
+import type { OperationServices } from "./routes/operation.ts";
+import { ownRoutes } from "./routes/own.ts";
 import { serverOptions } from "./server-options.ts";
 import { answerExpectation } from "./socket-failures.ts";
 import { WireRefusal } from "./wire-failure.ts";
@@ -48,15 +47,15 @@ export async function buildApp<D>(
   const registry = options.registry ?? new Registry();
   const ready = async () => !state.stopping && (await options.ports.ready());
   const own: OperationServices = { ready, registry };
-  const ownRoutes = [...operationRoutes, ...alarmRoutes, ...problemPageRoutes(options.baseUrl)];
-  const description = describe([...routes, ...ownRoutes], options);
+  const beside = ownRoutes(options.baseUrl);
+  const description = describe([...routes, ...beside], options);
   const app = Fastify({ ...serverOptions(options), frameworkErrors: tellFrameworkError(options) });
   prepare(app, options, registry);
   // A connection kept alive would hold up the end of the process until its caller lets go.
   app.addHook("onSend", async (_request, reply) => {
     if (state.stopping) reply.header("connection", "close");
   });
-  answerFailures(app, pathTable([...routes, ...ownRoutes]), options.baseUrl);
+  answerFailures(app, pathTable([...routes, ...beside]), options.baseUrl);
   const limits = rateLimits(options.rates);
   const thread = threadBeside(options.threadProgram ?? THREAD, (error) => {
     app.log.error({ err: error }, "the thread beside the event loop broke");
@@ -68,7 +67,7 @@ export async function buildApp<D>(
       if (route.beside) registerBeside(api, route, limits, options, thread);
       else register(api, route, services, limits, options);
     }
-    for (const route of ownRoutes) register(api, route, own, limits, options);
+    for (const route of beside) register(api, route, own, limits, options);
   });
   await serveDocs(app, description);
   return {

@@ -20,6 +20,7 @@ export const exampleReminder = {
 export const exampleMessage = {
   ...exampleStored,
   memberId: EXAMPLE.memberId,
+  endpointId: null,
   kind: "reminder",
   subject: "Single 150, number 4: valve clearance comes due",
   status: "sent",

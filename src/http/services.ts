@@ -3,6 +3,7 @@ import type { Deps } from "../application/deps.ts";
 import type { FindFollowedCalendar } from "../application/followed-calendar.ts";
 import type { Links } from "../application/links.ts";
 import type { Replay, Transaction } from "../application/ports.ts";
+import type { WebhookSecrets } from "../application/webhooks/webhook-secrets.ts";
 import type { Caller } from "./caller.ts";
 import type { IdempotencyHandle, SealableAnswer } from "./plugins/idempotency.ts";
 import { routeMaker } from "./route.ts";
@@ -10,6 +11,8 @@ import { routeMaker } from "./route.ts";
 /** What the handlers of all resources need. */
 export interface Services extends Deps {
   links: Links;
+  webhookSecrets: WebhookSecrets;
+  webhookAllowPrivate: boolean;
   calendars: CalendarAddresses;
   followedCalendar: FindFollowedCalendar;
   /** Moves a sandbox's clock with everything that happens on the way; see move-clock.ts. */

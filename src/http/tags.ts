@@ -17,4 +17,8 @@ export const TAGS = [
     description: "Due dates in a calendar program that subscribes to them.",
   },
   { name: "Event", description: "The log of everything that changed." },
+  {
+    name: "Webhook endpoint",
+    description: "Where events are delivered to, signed by Standard Webhooks 1.0.0.",
+  },
 ] as const;

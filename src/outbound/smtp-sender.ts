@@ -29,7 +29,6 @@ function timeouts(timeoutMs: number) {
  * queue by itself when a connection breaks, and nobody would know whether it was taken.
  */
 export function smtpSender({ url, from, timeoutMs }: SmtpSettings): Sender {
-  const transport = createTransport({ url, ...timeouts(timeoutMs) });
   return {
     relays: true,
     async send(mail) {
@@ -38,11 +37,17 @@ export function smtpSender({ url, from, timeoutMs }: SmtpSettings): Sender {
         const answer = "The address is not one that mail can be sent to.";
         return { kind: "refused", answer, mailboxUnknown: true };
       }
+      const progress = { wholeSent: false };
+      const transport = createTransport({ url, ...timeouts(timeoutMs) });
+      transport.use("stream", ({ message }, ready) => {
+        message.processFunc((bytes) => bytes.once("end", () => (progress.wholeSent = true)));
+        ready();
+      });
       try {
         const info = await transport.sendMail(envelopeOf(mail, from, address));
         return { kind: "accepted", answer: info.response };
       } catch (error) {
-        return deliveryOf(error as SmtpError);
+        return deliveryOf(error as SmtpError, progress);
       }
     },
   };
@@ -57,7 +62,7 @@ function envelopeOf(mail: Mail, from: SmtpSettings["from"], address: string) {
     messageId: mail.messageId,
     subject: mail.subject,
     text: mail.text,
-    html: mail.html,
+    ...(mail.html !== null && { html: mail.html }),
     headers: mail.headers,
     attachments: mail.attachments.map(({ filename, contentType, content }) => ({
       filename,
@@ -84,12 +89,13 @@ interface SmtpError extends Error {
   command?: string;
 }
 
-function deliveryOf(error: SmtpError): Delivery {
+/** A broken connection is reported the same at every stage; how much had been sent tells them apart. */
+function deliveryOf(error: SmtpError, { wholeSent }: { wholeSent: boolean }): Delivery {
   const answer = error.response ?? error.message;
   const code = error.responseCode;
   if (code === undefined) {
-    // Without an answer to the data itself nobody knows whether the message was taken.
-    if (error.command === "DATA") return { kind: "unknown", answer };
+    // Without an answer to the whole message nobody knows whether it was taken.
+    if (wholeSent) return { kind: "unknown", answer };
     return { kind: "later", answer, reachable: false };
   }
   if (code < 500) return { kind: "later", answer, reachable: true };

@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, test } from "vitest";
 import { startMailbox } from "../../src/commands/mailbox.ts";
 import { smtpSender } from "../../src/outbound/smtp-sender.ts";
+import { smtpSink } from "../faults/support/smtp-sink.ts";
 
 type Mailbox = Awaited<ReturnType<typeof startMailbox>>;
 
@@ -45,6 +46,20 @@ describe("handing a message to a real mail server", () => {
     expect(message.envelopeTo).toEqual(["robin@example.org"]);
     expect(message.headers["auto-submitted"]).toEqual(["auto-generated"]);
     expect(message.headers["list-unsubscribe"]).toEqual(["<https://example.org/links/x>"]);
+  });
+
+  test("one whose answer is lost after its last byte may have been taken; before that it was not", async () => {
+    const sink = await smtpSink();
+    const from = { name: "Forewheel", address: "reminders@example.org" };
+    const sender = smtpSender({ url: sink.url, from, timeoutMs: 1_000 });
+    for (const text of ["short", "long ".repeat(50_000)]) {
+      await sink.behave({ kind: "breaksAfterDot" });
+      expect(await sender.send({ ...MAIL, text })).toMatchObject({ kind: "unknown" });
+      await sink.behave({ kind: "hangsAtGreeting" });
+      expect(await sender.send({ ...MAIL, text })).toMatchObject({ kind: "later" });
+    }
+    expect([...sink.taken.keys()]).toEqual([MAIL.messageId]);
+    await sink.stop();
   });
 
   test("a name or an address that carries line breaks adds no recipient and no header", async () => {

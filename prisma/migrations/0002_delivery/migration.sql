@@ -56,6 +56,8 @@ alter table message add foreign key (account_id, endpoint_id)
   references webhook_endpoint (account_id, id) on delete cascade;
 create index message_of_endpoint on message (account_id, endpoint_id, created_at desc, id desc)
   where endpoint_id is not null;
+create index message_to_deliver on message (account_id, endpoint_id, next_attempt_at)
+  where endpoint_id is not null and status in ('waiting', 'sending', 'unknown');
 alter table message drop constraint message_kind_check;
 alter table message add constraint message_kind_check
   check (kind in ('reminder', 'digest', 'confirmAddress', 'freshLink', 'notice', 'webhook'));

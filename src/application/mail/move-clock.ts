@@ -1,8 +1,12 @@
 import type { Instant } from "../../domain/calendar/plain-date.ts";
 import { Refusal, refuseField } from "../../domain/failure/failure.ts";
 import type { Database } from "../ports.ts";
+import { type FollowDeps, followInSandbox } from "../webhooks/follow-events.ts";
 import { type SendDeps, sendMessage } from "./send-message.ts";
 import { sweep } from "./sweep.ts";
+
+/** What a sandbox's year is run with. */
+export type ClockDeps = SendDeps & FollowDeps;
 
 /** More moments than this on the way means that something plans itself over and over. */
 const MOST_MOMENTS = 20_000;
@@ -11,7 +15,7 @@ const MOST_MOMENTS = 20_000;
  * Moves a sandbox's clock forward, moment by moment in their order: at each, the clock stands there
  * and the very verbs of production run with it. Only the sender differs: it keeps the mail.
  */
-export async function moveClock(accountId: string, to: Instant, deps: SendDeps): Promise<void> {
+export async function moveClock(accountId: string, to: Instant, deps: ClockDeps): Promise<void> {
   const from = await clockOf(deps.database, accountId);
   if (to < from) {
     throw refuseField("#/to", `must not lie before the clock, ${new Date(from).toISOString()}`);
@@ -27,14 +31,15 @@ export async function moveClock(accountId: string, to: Instant, deps: SendDeps):
 }
 
 /** Everything that is due at the moment, until nothing is. */
-async function runAt(accountId: string, moment: Instant, deps: SendDeps): Promise<void> {
+async function runAt(accountId: string, moment: Instant, deps: ClockDeps): Promise<void> {
   const now = await setClock(deps.database, accountId, moment);
   while ((await sweep(now, accountId, deps)) > 0);
   for (;;) {
     const waiting = await deps.outbox.waiting("mail", now, 100, accountId);
-    if (waiting.length === 0) return;
+    if (waiting.length === 0) break;
     for (const { messageId } of waiting) await sendMessage(accountId, messageId, now, deps);
   }
+  await followInSandbox(accountId, now, deps);
 }
 
 async function clockOf(database: Database, accountId: string): Promise<Instant> {

@@ -67,7 +67,7 @@ async function prepare(
   const made = await render(letter, member, now, deps);
   if (typeof made === "string") return { kind: "dropped", why: made };
   const { mail, expectedDays = [] } = made;
-  const address = String(letter.message.content.address ?? member.email);
+  const address = member.email;
   return {
     kind: "ready",
     letter,

@@ -22,7 +22,7 @@ export interface SendReport {
   repeated: boolean;
   /** From the message's making to now, in ms. */
   lagMs: number;
-  /** Why it could not be made. */
+  /** Why it could not be made, or what follows from it not be planned. */
   fault?: unknown;
 }
 
@@ -47,8 +47,8 @@ export async function sendMessage(
   if (!claimed) return { result: "notClaimed", repeated: false, lagMs: 0 };
   const report = { repeated: false, lagMs: now - claimed.since };
   const settle = async (outcome: Outcome, sent: Delivered | null) => {
-    const noted = await noteDelivery(claimed, outcome, sent, now, deps);
-    return { ...report, result: noted ? outcome.status : ("lost" as const) };
+    const { noted, ...faults } = await noteDelivery(claimed, outcome, sent, now, deps);
+    return { ...report, ...faults, result: noted ? outcome.status : ("lost" as const) };
   };
   if (claimed.brokenOff >= MOST_BROKEN_OFF)
     return settle({ status: "failed", answer: GIVEN_UP }, null);

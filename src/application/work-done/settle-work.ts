@@ -2,6 +2,7 @@ import type { Instant } from "../../domain/calendar/plain-date.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
 import { type Caller, requireVehicle } from "../caller.ts";
 import { type Deps, eventOf } from "../deps.ts";
+import type { EventTypeName } from "../event-types.ts";
 import { findOfVehicle, writtenOrRefuse } from "../find-or-refuse.ts";
 import { timeOf } from "../machine/assess.ts";
 import { refreshMachine } from "../machine/refresh.ts";
@@ -117,7 +118,7 @@ async function answer(
   tx: Transaction,
   machine: Machine,
   recordId: string,
-  type: string,
+  type: EventTypeName,
   data: Record<string, unknown>,
   now: Instant,
   deps: Deps,

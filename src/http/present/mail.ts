@@ -35,12 +35,21 @@ export function shownReminder(reminder: Reminder) {
 }
 
 export function shownMessage(message: Message) {
-  const { memberId, kind, subject, status, attempts, lastAnswer, messageIdHeader, address } =
-    message;
+  const {
+    memberId,
+    endpointId,
+    kind,
+    subject,
+    status,
+    attempts,
+    lastAnswer,
+    messageIdHeader,
+    address,
+  } = message;
   const open = status === "waiting" || status === "unknown" || status === "sending";
   return {
     ...shownStored(message),
-    ...{ memberId, kind, subject, status, attempts },
+    ...{ memberId, endpointId, kind, subject, status, attempts },
     nextAttemptAt: open ? shownInstant(message.nextAttemptAt) : null,
     ...{ lastAnswer, messageIdHeader, address },
     sentAt: shownInstantOrNull(message.sentAt),

@@ -19,6 +19,7 @@ import { reminderRoutes } from "./reminders.ts";
 import { serviceHistoryRoutes } from "./service-history.ts";
 import { taskRoutes } from "./tasks.ts";
 import { vehicleRoutes } from "./vehicles.ts";
+import { webhookEndpointRoutes } from "./webhook-endpoints.ts";
 import { workRecordRoutes } from "./work-records.ts";
 
 /** Every operation of the API: what is served and what is described. */
@@ -41,6 +42,7 @@ export const ROUTES: readonly Route<Services>[] = [
   ...reminderRoutes,
   ...messageRoutes,
   ...calendarFeedRoutes,
+  ...webhookEndpointRoutes,
   ...calendarRoutes,
   ...eventRoutes,
 ];

@@ -2,6 +2,7 @@ import { rightOf } from "../../application/caller.ts";
 import { findOrRefuse } from "../../application/find-or-refuse.ts";
 import type { Transaction } from "../../application/ports.ts";
 import type { Message } from "../../application/records.ts";
+import { redeliver } from "../../application/webhooks/endpoints.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
 import type { Caller } from "../caller.ts";
 import { exampleMessage, exampleWholeMessage } from "../example-mail.ts";
@@ -9,7 +10,7 @@ import { pageAnswer, pageAsked } from "../lists.ts";
 import { shownMessage, shownWholeMessage } from "../present/mail.ts";
 import { page } from "../schemas/common.ts";
 import { message, messageList, messageParams, wholeMessage } from "../schemas/mail.ts";
-import { defineRoute, inAccount } from "../services.ts";
+import { defineRoute, inAccount, onceInAccount } from "../services.ts";
 import { visibleIds } from "../visible.ts";
 
 /** A member who does not manage others reads only what was sent to them. */
@@ -39,9 +40,9 @@ const list = defineRoute({
   method: "GET",
   path: "/v1/messages",
   tag: "Reminder",
-  summary: "Emails and their delivery",
+  summary: "Emails and webhooks, and their delivery",
   description:
-    "Messages, newest first, on (createdAt, id), without their bodies: waiting, sent, or failed with the mail server's own words.",
+    "Messages, newest first, on (createdAt, id), without their bodies: waiting, sent, or failed with the mail server's own words; emails, and events on their way to webhook endpoints.",
   access: { scope: "read" },
   query: messageList,
   answers: {
@@ -95,4 +96,27 @@ const get = defineRoute({
   },
 });
 
-export const messageRoutes = [list, get];
+const again = defineRoute({
+  operationId: "redeliverMessage",
+  method: "POST",
+  path: "/v1/messages/{messageId}/redeliver",
+  tag: "Webhook endpoint",
+  summary: "Deliver one event again",
+  description:
+    "A webhook's delivery is tried again from the beginning, also one that was taken, under the `webhook-id` that it had. An email is not sent twice.",
+  access: { scope: "admin" },
+  creates: "folded",
+  versioned: true,
+  params: messageParams,
+  problems: ["conflict"],
+  answers: {
+    200: { description: "The delivery.", schema: message, example: exampleMessage },
+  },
+  handle: (call) =>
+    onceInAccount(call, async (tx) => {
+      const sent = await redeliver(tx, call.caller, call.params.messageId, call.deps);
+      return { status: 200, body: shownMessage(sent), version: sent.version };
+    }),
+});
+
+export const messageRoutes = [list, get, again];

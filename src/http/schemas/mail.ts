@@ -60,22 +60,40 @@ export const cancelBody = z
   .strictObject({ reason: text(2000).nullable().default(null) })
   .meta({ id: "Cancellation" });
 
+const messageKind = z.enum([
+  "reminder",
+  "digest",
+  "confirmAddress",
+  "freshLink",
+  "notice",
+  "webhook",
+]);
+
 export const message = z
   .strictObject({
     ...stored,
     memberId: id.nullable(),
-    kind: z.enum(["reminder", "digest", "confirmAddress", "freshLink", "notice"]),
+    endpointId: id.nullable().meta({ description: "The endpoint of a webhook's delivery." }),
+    kind: messageKind,
     subject: z.string().nullable(),
     status: messageStatus.meta({ description: "In a sandbox, sent means captured." }),
     attempts: z.int(),
     nextAttemptAt: instant.nullable(),
-    lastAnswer: z.string().nullable().meta({ description: "The mail server's own words." }),
-    messageIdHeader: z.string(),
+    lastAnswer: z
+      .string()
+      .nullable()
+      .meta({ description: "The mail server's own words, or the endpoint's." }),
+    messageIdHeader: z
+      .string()
+      .meta({ description: "The Message-ID, or webhook-id: the same over all attempts." }),
     address: z.string().nullable(),
     sentAt: instant.nullable(),
     reminders: z.array(id),
   })
-  .meta({ id: "Message", description: "One email and its delivery." });
+  .meta({
+    id: "Message",
+    description: "One email, or one event for an endpoint, and its delivery.",
+  });
 
 export const wholeMessage = message
   .extend({
@@ -93,6 +111,8 @@ export const messageParams = z.strictObject({ messageId: id });
 export const messageList = pageQuery.extend({
   memberId: id.optional(),
   vehicleId: id.optional(),
+  kind: messageKind.optional(),
+  endpointId: id.optional(),
   status: messageStatus.optional(),
   from: instant.optional(),
   to: instant.optional(),

@@ -76,6 +76,26 @@ describe.runIf(BACKENDS.includes("redis"))("the queue's Redis", () => {
     expect(quantileMs(during, 0.5)).toBeLessThan(2 * quantileMs(before, 0.5) + 5);
     expect(quantileMs(during, 0.99)).toBeLessThan(2 * quantileMs(before, 0.99) + 50);
   });
+
+  test("stands still for ten seconds: the API goes on without it", async () => {
+    stage = await setStage("redis");
+    const api = await stage.api();
+    const posting = await steadyPosting(api, 50);
+    await sleep(2_000);
+    const stalled = Date.now();
+    redisOf(stage).stall();
+    await sleep(10_000);
+    const wentOn = Date.now();
+    redisOf(stage).goOn();
+    await posting.stop();
+    const during = posting.posted.filter(({ begunAt }) => begunAt > stalled && begunAt < wentOn);
+    const note = `posts ms p50 / p99: ${quantileMs(during, 0.5)} / ${quantileMs(during, 0.99)} (${during.length})`;
+    const counted = await tally(stage);
+    report({ fault: "Redis stands still", backend: "redis", tries: 1, ...counted, note });
+    expect(new Set(posting.posted.map(({ status }) => status))).toEqual(new Set([201]));
+    expect(during.length).toBeGreaterThan(100);
+    expect(quantileMs(during, 0.99)).toBeLessThan(1_000);
+  });
 });
 
 type Redis = NonNullable<Stage["redis"]>;

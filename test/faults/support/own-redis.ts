@@ -9,6 +9,9 @@ export interface OwnRedis {
   flush(): Promise<void>;
   leave(): Promise<void>;
   comeBack(): Promise<void>;
+  /** Stands still: connections stay open, nothing is answered. */
+  stall(): void;
+  goOn(): void;
 }
 
 export async function ownRedis(home: string): Promise<OwnRedis> {
@@ -25,5 +28,7 @@ export async function ownRedis(home: string): Promise<OwnRedis> {
     async comeBack() {
       server = await launchRedis(home, port);
     },
+    stall: () => void server.kill("SIGSTOP"),
+    goOn: () => void server.kill("SIGCONT"),
   };
 }

@@ -73,7 +73,9 @@ export async function setStage(backend: Backend, given?: StageDatabase): Promise
       const program = start("src/api.js", {
         ...{ PORT: port, BASE_URL: baseUrl, OPERATOR_TOKEN: operatorToken },
       });
-      await until(() => isReady(baseUrl), 30_000);
+      await until(() => isReady(baseUrl), 30_000).catch(() => {
+        throw new Error(`The API is not ready: ${program.output().slice(-2000)}`);
+      });
       return Object.assign(program, { baseUrl, operatorToken });
     },
     async clear() {

@@ -1,0 +1,32 @@
+import { setTimeout as sleep } from "node:timers/promises";
+import type { Instant } from "../../domain/calendar/plain-date.ts";
+import { type DeliverDeps, deliverWebhook } from "./deliver-webhook.ts";
+import type { WebhookOutbox } from "./ports.ts";
+
+export interface FollowDeps extends DeliverDeps {
+  webhookOutbox: WebhookOutbox;
+}
+
+/** An event shows once every older change is settled, those of other accounts too. */
+const SETTLED_MS = 5_000;
+const LOOK_AGAIN_MS = 20;
+
+/** Tells the endpoints of a sandbox of everything that has happened, and makes the deliveries. */
+export async function followInSandbox(
+  accountId: string,
+  now: Instant,
+  deps: FollowDeps,
+): Promise<void> {
+  const limit = performance.now() + SETTLED_MS;
+  for (;;) {
+    const { read, unsettled } = await deps.webhookOutbox.follow(now, deps.ids, accountId);
+    if (read > 0) continue;
+    if (!unsettled || performance.now() > limit) break;
+    await sleep(LOOK_AGAIN_MS);
+  }
+  for (;;) {
+    const waiting = await deps.webhookOutbox.waiting(now, 100, accountId);
+    if (waiting.length === 0) return;
+    for (const { messageId } of waiting) await deliverWebhook(accountId, messageId, now, deps);
+  }
+}
