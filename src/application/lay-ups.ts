@@ -14,14 +14,15 @@ export interface LayUpInput {
   reason: string | null;
 }
 
+/** `null` as caller, here and below: a mailed link, bound to the machine. */
 export async function addLayUp(
   tx: Transaction,
-  caller: Caller,
+  caller: Caller | null,
   vehicleId: string,
   input: LayUpInput,
   deps: Deps,
 ): Promise<LayUp> {
-  requireVehicle(caller, await tx.vehicles.find(vehicleId), "postReadings");
+  if (caller) requireVehicle(caller, await tx.vehicles.find(vehicleId), "postReadings");
   requireOrder(input);
   const now = await accountTime(tx, deps);
   const layUp = await tx.layUps.insert({ ...fresh(deps, now), vehicleId, ...input });
@@ -31,14 +32,14 @@ export async function addLayUp(
 
 export async function changeLayUp(
   tx: Transaction,
-  caller: Caller,
+  caller: Caller | null,
   vehicleId: string,
   id: string,
   expected: ExpectedVersion,
   patch: (layUp: LayUp) => LayUpInput,
   deps: Deps,
 ): Promise<LayUp> {
-  requireVehicle(caller, await tx.vehicles.find(vehicleId), "postReadings");
+  if (caller) requireVehicle(caller, await tx.vehicles.find(vehicleId), "postReadings");
   const layUp = await findOfVehicle(tx.layUps, vehicleId, id, "lay-up", expected);
   const input = patch(layUp);
   requireOrder(input);

@@ -17,6 +17,7 @@ const VALID_DAYS: Record<LinkPurpose, number> = {
   defer: 120,
   unsubscribe: 3650,
   confirmAddress: 14,
+  layUp: 120,
 };
 
 /** Makes and opens the links in emails. A link is its claims and an HMAC-SHA-256 over them. */

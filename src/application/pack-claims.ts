@@ -6,6 +6,7 @@ export const LINK_PURPOSES = [
   "defer",
   "unsubscribe",
   "confirmAddress",
+  "layUp",
 ] as const;
 
 export type LinkPurpose = (typeof LINK_PURPOSES)[number];

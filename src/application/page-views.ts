@@ -40,6 +40,7 @@ export type FieldFaultCode =
   | "notDate"
   | "inFuture"
   | "notLater"
+  | "notAfterFrom"
   | "leafOrder"
   | "notBoth"
   | "tooLong";
@@ -72,6 +73,14 @@ export interface DeferPageView extends FormView {
   meterToday?: EstimateView;
 }
 
+/** Fields: `from`, `to`, `reason`; where a lay-up runs, `to` alone, the first day of use again. */
+export interface LayUpPageView extends FormView {
+  machine: MachineView;
+  today: PlainDate;
+  /** The lay-up that runs. */
+  running?: { from: PlainDate; reason?: string };
+}
+
 /** The page of a link that is about an address: to leave the mailing, or to confirm it. */
 export interface AddressPageView extends FormView {
   email: string;
@@ -82,7 +91,7 @@ export interface ExpiredPageView extends FormView {
   purpose: LinkPurpose;
 }
 
-export type LinkPurpose = "postReading" | "logWork" | "defer" | "unsubscribe";
+export type LinkPurpose = "postReading" | "logWork" | "defer" | "layUp" | "unsubscribe";
 
 /** A task that comes due next, as told after something was posted. */
 export interface NextDueView {
@@ -114,6 +123,8 @@ export interface DonePageView extends PageFrameView {
         next: readonly NextDueView[];
       }
     | { code: "deferred"; title: string; untilOn?: PlainDate; untilDistance?: number }
+    | { code: "layUpStarted"; from: PlainDate; to?: PlainDate }
+    | { code: "layUpEnded"; to: PlainDate }
     | { code: "unsubscribed"; email: string }
     | { code: "addressConfirmed"; email: string }
     | { code: "linkMailed" };

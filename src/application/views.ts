@@ -139,9 +139,11 @@ export interface ReminderMachineView extends MachineView {
   laidUp: boolean;
   /** Whether a reading is asked for along with the reminder. */
   asks: boolean;
+  /** Whether it is asked if the lay-up that runs has ended. */
+  asksAfterLayUp?: boolean;
   lastReading?: { value: number; on: PlainDate };
   items: readonly ReminderItemView[];
-  links: { postReading: string };
+  links: { postReading: string; layUp: string };
 }
 
 /** Who a mail goes to and how it is left. */

@@ -7,7 +7,7 @@ describe("the links in a mail", () => {
   let service: RunningService;
   let rider: Awaited<ReturnType<typeof sandbox>>;
   let vehicleId: string;
-  let links: Record<"post" | "log" | "defer" | "leave", string>;
+  let links: Record<"post" | "log" | "defer" | "layUp" | "leave", string>;
 
   beforeAll(async () => {
     service = await startService();
@@ -36,6 +36,7 @@ describe("the links in a mail", () => {
       post: linkBehind(text, "Post a reading"),
       log: linkBehind(text, "Log the work"),
       defer: linkBehind(text, "Defer"),
+      layUp: linkBehind(text, "Start a lay-up"),
       leave: linkBehind(text, "Stop these emails"),
     };
   });
@@ -91,6 +92,34 @@ describe("the links in a mail", () => {
     const posted = (await readings()).filter(({ value }) => value === 905);
     expect(posted).toHaveLength(1);
     expect(posted[0].source).toBe("link");
+  });
+
+  test("a lay-up is started from the mail and ended by the same link, each form once", async () => {
+    const at = `/v1/vehicles/${vehicleId}/lay-ups`;
+    const layUps = async () => (await rider.get(at)).body.items;
+    const forget = async () => {
+      const [{ id }] = await layUps();
+      const etag = (await rider.get(`${at}/${id}`)).headers.get("etag") ?? "";
+      expect((await rider.remove(`${at}/${id}`, etag)).status).toBe(204);
+    };
+    const shown = await (await show(links.layUp)).text();
+    expect(shown).toContain('name="reason"');
+    expect(await layUps()).toEqual([]);
+    const nonce = nonceIn(shown);
+    const wrong = await send(links.layUp, { nonce, from: "2026-04-10", to: "2026-04-09" });
+    expect(wrong.status).toBe(422);
+    expect(await wrong.text()).toContain('value="2026-04-09"');
+    const begun = { nonce, from: "2026-04-10", to: "", reason: "Gearbox" };
+    expect((await send(links.layUp, begun)).status).toBe(200);
+    expect((await send(links.layUp, begun)).status).toBe(409);
+    expect(await layUps()).toMatchObject([{ from: "2026-04-10", to: null, reason: "Gearbox" }]);
+    const running = await (await show(links.layUp)).text();
+    expect(running).toContain("Gearbox");
+    expect(running).not.toContain('name="reason"');
+    const ended = { nonce: nonceIn(running), to: "2026-04-11" };
+    expect((await send(links.layUp, ended)).status).toBe(200);
+    expect(await layUps()).toMatchObject([{ from: "2026-04-10", to: "2026-04-11" }]);
+    await forget();
   });
 
   test("deferring until a date silences the due point until then", async () => {

@@ -14,7 +14,7 @@ describe.each(BACKENDS)("a worker that is told to stop under load, queue on %s",
     await stage.sink.behave({ kind: "accepts", afterMs: 200 });
     await stage.addRiders(120);
     const worker = stage.worker();
-    await until(() => stage.sink.taken.size > 20);
+    await until(() => stage.sink.taken.size > 20, 20_000);
     const told = Date.now();
     worker.signal("SIGTERM");
     expect(await worker.ended).toBe(0);

@@ -4,11 +4,13 @@ import { signWith } from "../../src/outbound/sign-webhook.ts";
 
 /** Secrets that are given instead of derived, to sign with a published one. */
 class Given extends WebhookSecrets {
-  constructor(readonly secret: string) {
+  readonly given: string;
+  constructor(given: string) {
     super("");
+    this.given = given;
   }
   override of(): string {
-    return this.secret;
+    return this.given;
   }
 }
 

@@ -6,7 +6,15 @@ import { renderForecastChart } from "../../src/render/forecast-chart.ts";
 import { mailRenderer } from "../../src/render/mail/renderer.ts";
 import { riders } from "./chart-samples.ts";
 import { pagesIn } from "./pages-shown.ts";
-import { askOnly, confirmNotice, fleet, manyJobs, oneJob, refusedNotice } from "./samples.ts";
+import {
+  askAfterLayUp,
+  askOnly,
+  confirmNotice,
+  fleet,
+  manyJobs,
+  oneJob,
+  refusedNotice,
+} from "./samples.ts";
 
 const EXECUTABLE = process.env.CHROMIUM ?? "/usr/bin/chromium";
 const present = existsSync(EXECUTABLE);
@@ -17,7 +25,7 @@ const thread = { taskIds: ["t"], domain: "example.org" };
 
 /** Every page and mail, for a reader of the language. */
 function shownIn(locale: string): [name: string, html: string][] {
-  const reminders = { one: oneJob, many: manyJobs, ask: askOnly, fleet };
+  const reminders = { one: oneJob, many: manyJobs, ask: askOnly, spring: askAfterLayUp, fleet };
   const notices = { link: confirmNotice, refused: refusedNotice };
   return [
     ...Object.entries(pagesIn(locale)),

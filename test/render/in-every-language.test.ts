@@ -8,6 +8,7 @@ import { renderDonePage } from "../../src/render/pages/done-page.ts";
 import { riders } from "./chart-samples.ts";
 import { pagesIn } from "./pages-shown.ts";
 import {
+  askAfterLayUp,
   askOnly,
   confirmNotice,
   fleet,
@@ -76,6 +77,7 @@ describe.each(LOCALES)("in %s", (locale) => {
     "one job": oneJob,
     "many jobs": manyJobs,
     "a question": askOnly,
+    "a question in spring": askAfterLayUp,
     "questions for two": {
       ...askOnly,
       machines: [...askOnly.machines, { ...machine150, items: [], asks: true }],

@@ -77,8 +77,10 @@ describe("a reminder of one job", () => {
 describe("what falls together is one message", () => {
   const mail = render(manyJobs);
 
-  test("with the count in the subject, and that the first is past its window", () => {
-    expect(mail.subject).toBe("Past its window: 3 jobs on 2 machines, first: due since 1 February");
+  test("with the count in the subject, and how many are past their windows", () => {
+    expect(mail.subject).toBe(
+      "1 job past its window · 3 jobs on 2 machines, first: due since 1 February",
+    );
   });
 
   test("with each machine and job, and what shows that it is due", () => {
@@ -176,7 +178,7 @@ describe("hostile texts", () => {
   });
 
   test("a link that is none of the web's leads nowhere", () => {
-    const links = { postReading: "javascript:alert(1)" };
+    const links = { postReading: "javascript:alert(1)", layUp: "javascript:alert(2)" };
     const { html } = render({ ...oneJob, machines: [{ ...machine150, links }] });
     expect(html).not.toContain("javascript:");
     expect(html).toContain('href="#"');

@@ -4,6 +4,7 @@ import { renderDeferPage } from "../../src/render/pages/defer-page.ts";
 import { renderDonePage } from "../../src/render/pages/done-page.ts";
 import { renderExpiredPage } from "../../src/render/pages/expired-page.ts";
 import { renderFaultPage } from "../../src/render/pages/fault-page.ts";
+import { renderLayUpPage } from "../../src/render/pages/lay-up-page.ts";
 import { renderLogWorkPage } from "../../src/render/pages/log-work-page.ts";
 import { renderPostReadingPage } from "../../src/render/pages/post-reading-page.ts";
 import { renderUnsubscribePage } from "../../src/render/pages/unsubscribe-page.ts";
@@ -44,6 +45,8 @@ const dones: Record<DonePageView["done"]["code"], DonePageView["done"]> = {
     next,
   },
   deferred: { code: "deferred", title: "Valve clearance", untilOn: "2026-06-01" },
+  layUpStarted: { code: "layUpStarted", from: "2026-10-20", to: "2027-03-15" },
+  layUpEnded: { code: "layUpEnded", to: "2026-04-02" },
   unsubscribed: { code: "unsubscribed", email },
   addressConfirmed: { code: "addressConfirmed", email },
   linkMailed: { code: "linkMailed" },
@@ -88,6 +91,15 @@ function shown(copy: <T>(view: T) => T): Record<string, string> {
       faults: [{ field: "left.0.goes", code: "leafOrder" }],
     }),
     defer: renderDeferPage({ ...frame, item: copy(valveClearance) }),
+    "start a lay-up, with faults": renderLayUpPage({
+      ...frame,
+      typed: copy({ from: "2026-10-20", to: "2026-10-01", reason: "Winter" }),
+      faults: [{ field: "to", code: "notAfterFrom" }],
+    }),
+    "end a lay-up": renderLayUpPage({
+      ...frame,
+      running: copy({ from: "2025-11-02", reason: "Winter" }),
+    }),
     unsubscribe: renderUnsubscribePage({ ...frame, email: copy({ email }).email }),
     "confirm the address": renderConfirmAddressPage({ ...frame, email: copy({ email }).email }),
     expired: renderExpiredPage({ ...frame, purpose: "defer" }),

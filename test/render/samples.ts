@@ -99,7 +99,10 @@ export const machine150: ReminderMachineView = {
   laidUp: false,
   asks: false,
   items: [valveClearance],
-  links: { postReading: "https://api.example.org/links/post" },
+  links: {
+    postReading: "https://api.example.org/links/post",
+    layUp: "https://api.example.org/links/lay-up",
+  },
 };
 
 const tourer: ReminderMachineView = {
@@ -131,7 +134,10 @@ const tourer: ReminderMachineView = {
       cautions: ["Engine off: never turn the wheel by the engine with fingers near the chain."],
     },
   ],
-  links: { postReading: "https://api.example.org/links/post2" },
+  links: {
+    postReading: "https://api.example.org/links/post2",
+    layUp: "https://api.example.org/links/lay-up2",
+  },
 };
 
 const mailFrame = {
@@ -163,6 +169,12 @@ export const askOnly: ReminderMailView = {
       lastReading: { value: 512.3, on: "2026-03-20" },
     },
   ],
+};
+
+/** Spring: a lay-up runs whose end nobody told. */
+export const askAfterLayUp: ReminderMailView = {
+  ...mailFrame,
+  machines: [{ ...machine150, laidUp: true, asks: true, asksAfterLayUp: true, items: [] }],
 };
 
 /** A fleet's mail that would be far too long if everything stood in it. */

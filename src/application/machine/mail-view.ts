@@ -47,7 +47,7 @@ export function estimateView(
 export function reminderMachineView(
   assessed: Assessed,
   items: readonly ReminderItemView[],
-  asks: boolean,
+  asked: Pick<ReminderMachineView, "asks" | "asksAfterLayUp">,
   links: ReminderMachineView["links"],
 ): ReminderMachineView {
   const meterToday = estimateView(assessed);
@@ -57,7 +57,7 @@ export function reminderMachineView(
     ...(meterToday && { meterToday }),
     ...(hoursToday && { hoursToday }),
     laidUp: assessed.laidUp,
-    asks,
+    ...asked,
     ...lastReadingOf(assessed),
     items,
     links,

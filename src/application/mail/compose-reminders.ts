@@ -122,9 +122,13 @@ function machineOf(
     );
     return view ? [view] : [];
   });
-  const asks = carried.some(({ wanted }) => wanted === "ask");
-  const postReading = links.url({ ...claims, purpose: "postReading" }, now);
-  return reminderMachineView(assessed, items, asks, { postReading });
+  const asking = carried.filter(({ wanted }) => wanted === "ask");
+  const afterLayUp = assessed.laidUp && asking.some(({ reminder }) => reminder.why.by === "layUp");
+  const asked = { asks: asking.length > 0, ...(afterLayUp && { asksAfterLayUp: true }) };
+  return reminderMachineView(assessed, items, asked, {
+    postReading: links.url({ ...claims, purpose: "postReading" }, now),
+    layUp: links.url({ ...claims, purpose: "layUp" }, now),
+  });
 }
 
 function mostPressing({ items }: ReminderMachineView): number {

@@ -166,6 +166,17 @@ export const de: Messages = {
   "mail.postReading": "Tachostand melden",
   "mail.logWork": "Arbeit eintragen",
   "mail.defer": "Aufschieben",
+  "mail.subjectAskLayUp": "{machine}: Ist die Stilllegung zu Ende?",
+  "mail.subjectOverdueSome":
+    "{overdue, plural, one {# Arbeit über der Frist} other {# Arbeiten über der Frist}} · {subject}",
+  "mail.openingAskMany":
+    "{machines, plural, one {# Maschine} other {# Maschinen}}: bitte die Zählerstände eintragen.",
+  "mail.openingAskLayUp": "{machine}: Bitte sagen Sie, ob die Stilllegung zu Ende ist.",
+  "mail.askLayUpHeading": "Ist die Stilllegung zu Ende?",
+  "mail.askLayUp":
+    "Bisher ist kein Ende eingetragen, und die Saison beginnt. Wenn die Maschine wieder läuft, sagen Sie bitte, seit wann, und tragen Sie den Zählerstand ein.",
+  "mail.layUpStart": "Stilllegung beginnen",
+  "mail.layUpEnd": "Stilllegung beenden",
   "mail.leftOut":
     "{count, plural, one {# weitere Arbeit ist fällig, für die} other {# weitere Arbeiten sind fällig, für die}} in dieser E-Mail kein Platz ist.",
   "mail.footer":
@@ -287,6 +298,19 @@ export const de: Messages = {
   "page.confirm.heading": "Ist das Ihre Adresse?",
   "page.confirm.text": "Sobald Sie bestätigen, gehen Erinnerungen von {account} an {email}.",
   "page.confirm.button": "Adresse bestätigen",
+  "page.layUp.stub": "Stilllegung",
+  "page.layUp.startHeading": "{machine} stilllegen",
+  "page.layUp.startText":
+    "Während der Stilllegung stehen Kilometer und Betriebsstunden still; Fristen nach Datum laufen weiter.",
+  "page.layUp.from": "Außer Betrieb ab",
+  "page.layUp.to": "Wieder in Betrieb ab",
+  "page.layUp.toHint": "Leer lassen, solange es niemand weiß.",
+  "page.layUp.reason": "Grund, falls wichtig",
+  "page.layUp.startButton": "Stilllegung beginnen",
+  "page.layUp.endHeading": "{machine}: wieder in Betrieb?",
+  "page.layUp.since": "Stillgelegt seit {from}.",
+  "page.layUp.endText": "Ab wann ist die Maschine wieder in Betrieb?",
+  "page.layUp.endButton": "Stilllegung beenden",
   "page.expired.stub": "Link abgelaufen",
   "page.expired.heading": "Dieser Link ist abgelaufen",
   "page.expired.text":
@@ -311,6 +335,12 @@ export const de: Messages = {
   "page.done.deferredOn": "Bis zum {on} erinnern wir Sie nicht mehr: {job}.",
   "page.done.deferredDistance":
     "Bis der Tacho {distance} zeigt, erinnern wir Sie nicht mehr: {job}.",
+  "page.done.layUpStarted": "Die Stilllegung ist eingetragen",
+  "page.done.layUpStartedText":
+    "{known, select, yes {Stillgelegt ab {from} bis {to}.} other {Stillgelegt ab {from}, bisher ohne Ende.}}",
+  "page.done.layUpEnded": "Wieder in Betrieb",
+  "page.done.layUpEndedText":
+    "Wieder in Betrieb ab {to}. Danach richten sich von jetzt an die Erinnerungen.",
   "page.done.unsubscribed": "Keine E-Mails mehr",
   "page.done.unsubscribedText": "An {email} gehen keine Erinnerungen mehr.",
   "page.done.addressConfirmed": "Adresse bestätigt",
@@ -343,6 +373,7 @@ export const de: Messages = {
   "fault.notDate": "Bitte schreiben Sie ein gültiges Datum als Jahr-Monat-Tag: 2026-05-20.",
   "fault.inFuture": "Bitte geben Sie ein Datum an, das nicht in der Zukunft liegt.",
   "fault.notLater": "Bitte geben Sie einen Wert an, der noch bevorsteht.",
+  "fault.notAfterFrom": "Bitte einen Tag nach dem ersten angeben.",
   "fault.leafOrder":
     "Bitte prüfen Sie noch einmal: Das Blatt, das passt, muss dünner sein als das, das nicht passt, und kein Wert darf unter 0 liegen.",
   "fault.notBoth": "Bitte füllen Sie nur eines der beiden Felder aus.",

@@ -161,6 +161,17 @@ export const en = {
   "mail.postReading": "Post a reading",
   "mail.logWork": "Log the work",
   "mail.defer": "Defer",
+  "mail.subjectAskLayUp": "{machine}: has its lay-up ended?",
+  "mail.subjectOverdueSome":
+    "{overdue, plural, one {# job past its window} other {# jobs past their windows}} · {subject}",
+  "mail.openingAskMany":
+    "{machines, plural, one {# machine} other {# machines}}: please post the readings.",
+  "mail.openingAskLayUp": "{machine}: please say whether its lay-up has ended.",
+  "mail.askLayUpHeading": "Has the lay-up ended?",
+  "mail.askLayUp":
+    "It has no end so far, and the season begins. If it is in use again, say since when, and post what the meter shows.",
+  "mail.layUpStart": "Start a lay-up",
+  "mail.layUpEnd": "End the lay-up",
   "mail.leftOut":
     "{count, plural, one {# more job is} other {# more jobs are}} due that this mail has no room for.",
   "mail.footer":
@@ -278,6 +289,19 @@ export const en = {
   "page.confirm.heading": "Is this your address?",
   "page.confirm.text": "Reminders of {account} will go to {email} once you confirm.",
   "page.confirm.button": "Confirm the address",
+  "page.layUp.stub": "Lay-up",
+  "page.layUp.startHeading": "Lay up {machine}",
+  "page.layUp.startText":
+    "While it is laid up, distance and engine hours stand still; limits by date run on.",
+  "page.layUp.from": "Out of use from",
+  "page.layUp.to": "In use again from",
+  "page.layUp.toHint": "Leave it empty while nobody knows.",
+  "page.layUp.reason": "Reason, if it matters",
+  "page.layUp.startButton": "Start the lay-up",
+  "page.layUp.endHeading": "{machine}: in use again?",
+  "page.layUp.since": "Laid up since {from}.",
+  "page.layUp.endText": "From when on is it used again?",
+  "page.layUp.endButton": "End the lay-up",
   "page.expired.stub": "Link expired",
   "page.expired.heading": "This link has expired",
   "page.expired.text":
@@ -301,6 +325,11 @@ export const en = {
   "page.done.deferred": "Deferred",
   "page.done.deferredOn": "You will hear no more of {job} until {on}.",
   "page.done.deferredDistance": "You will hear no more of {job} until the meter shows {distance}.",
+  "page.done.layUpStarted": "The lay-up is noted",
+  "page.done.layUpStartedText":
+    "{known, select, yes {Laid up from {from} until {to}.} other {Laid up from {from} on, without an end so far.}}",
+  "page.done.layUpEnded": "Back in use",
+  "page.done.layUpEndedText": "In use again from {to} on. Reminders go by that from now on.",
   "page.done.unsubscribed": "No more emails",
   "page.done.unsubscribedText": "No more reminders go to {email}.",
   "page.done.addressConfirmed": "Address confirmed",
@@ -330,6 +359,7 @@ export const en = {
   "fault.notDate": "Please write a date that exists, as year-month-day: 2026-05-20.",
   "fault.inFuture": "Please give a date that is not in the future.",
   "fault.notLater": "Please give one that is still to come.",
+  "fault.notAfterFrom": "Please give a day after the first one.",
   "fault.leafOrder":
     "Please look again: the leaf that goes must be thinner than the one that refuses, and figures cannot be below 0.",
   "fault.notBoth": "Please fill in one of the two, not both.",

@@ -166,6 +166,17 @@ export const es: Messages = {
   "mail.postReading": "Enviar una lectura",
   "mail.logWork": "Anotar el trabajo",
   "mail.defer": "Aplazar",
+  "mail.subjectAskLayUp": "{machine}: ¿ha terminado su parada?",
+  "mail.subjectOverdueSome":
+    "{overdue, plural, one {# trabajo fuera de plazo} other {# trabajos fuera de plazo}} · {subject}",
+  "mail.openingAskMany":
+    "{machines, plural, one {# máquina} other {# máquinas}}: indique sus lecturas, por favor.",
+  "mail.openingAskLayUp": "{machine}: díganos si su parada ha terminado.",
+  "mail.askLayUpHeading": "¿Ha terminado la parada?",
+  "mail.askLayUp":
+    "Todavía no tiene fin y empieza la temporada. Si ya vuelve a usarse, indique desde cuándo y lo que marca el cuentakilómetros.",
+  "mail.layUpStart": "Iniciar una parada",
+  "mail.layUpEnd": "Terminar la parada",
   "mail.leftOut":
     "{count, plural, one {Hay # trabajo pendiente más que no cabe} other {Hay # trabajos pendientes más que no caben}} en este correo.",
   "mail.footer":
@@ -287,6 +298,19 @@ export const es: Messages = {
   "page.confirm.text":
     "En cuanto usted lo confirme, los recordatorios de {account} llegarán a {email}.",
   "page.confirm.button": "Confirmar la dirección",
+  "page.layUp.stub": "Parada",
+  "page.layUp.startHeading": "Parar {machine}",
+  "page.layUp.startText":
+    "Durante la parada, la distancia y las horas de motor no cuentan; los plazos por fecha siguen corriendo.",
+  "page.layUp.from": "Sin uso desde",
+  "page.layUp.to": "De nuevo en uso desde",
+  "page.layUp.toHint": "Déjelo vacío mientras no se sepa.",
+  "page.layUp.reason": "Motivo, si importa",
+  "page.layUp.startButton": "Iniciar la parada",
+  "page.layUp.endHeading": "{machine}: ¿de nuevo en uso?",
+  "page.layUp.since": "Parada desde {from}.",
+  "page.layUp.endText": "¿Desde cuándo vuelve a usarse?",
+  "page.layUp.endButton": "Terminar la parada",
   "page.expired.stub": "Enlace caducado",
   "page.expired.heading": "Este enlace ha caducado",
   "page.expired.text":
@@ -311,6 +335,12 @@ export const es: Messages = {
   "page.done.deferredOn": "No recibirá más avisos hasta el {on}: {job}.",
   "page.done.deferredDistance":
     "No recibirá más avisos hasta que el odómetro marque {distance}: {job}.",
+  "page.done.layUpStarted": "La parada queda anotada",
+  "page.done.layUpStartedText":
+    "{known, select, yes {Parada desde {from} hasta {to}.} other {Parada desde {from}, de momento sin fin.}}",
+  "page.done.layUpEnded": "De nuevo en uso",
+  "page.done.layUpEndedText":
+    "De nuevo en uso desde {to}. A partir de ahora, los avisos se guían por ello.",
   "page.done.unsubscribed": "No recibirá más correos",
   "page.done.unsubscribedText": "Ya no se envían recordatorios a {email}.",
   "page.done.addressConfirmed": "Dirección confirmada",
@@ -343,6 +373,7 @@ export const es: Messages = {
   "fault.notDate": "Escriba una fecha válida como año-mes-día: 2026-05-20.",
   "fault.inFuture": "Indique una fecha que no sea futura.",
   "fault.notLater": "Indique un valor que aún no se haya alcanzado.",
+  "fault.notAfterFrom": "Indique un día posterior al primero.",
   "fault.leafOrder":
     "Revíselo, por favor: la galga que entra debe ser más fina que la que no entra, y ningún valor puede ser inferior a 0.",
   "fault.notBoth": "Rellene solo uno de los dos campos.",

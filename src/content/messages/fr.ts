@@ -167,6 +167,17 @@ export const fr: Messages = withFrenchSpaces({
   "mail.postReading": "Envoyer un relevé",
   "mail.logWork": "Noter l’intervention",
   "mail.defer": "Reporter",
+  "mail.subjectAskLayUp": "{machine} : son immobilisation est-elle terminée ?",
+  "mail.subjectOverdueSome":
+    "{overdue, plural, one {# intervention hors délai} other {# interventions hors délai}} · {subject}",
+  "mail.openingAskMany":
+    "{machines, plural, one {# machine} other {# machines}} : merci d’envoyer les relevés.",
+  "mail.openingAskLayUp": "{machine} : merci de dire si son immobilisation est terminée.",
+  "mail.askLayUpHeading": "L’immobilisation est-elle terminée ?",
+  "mail.askLayUp":
+    "Elle n’a pas de fin pour l’instant, et la saison commence. Si la machine roule de nouveau, dites depuis quand et envoyez ce qu’indique le compteur.",
+  "mail.layUpStart": "Commencer une immobilisation",
+  "mail.layUpEnd": "Terminer l’immobilisation",
   "mail.leftOut":
     "{count, plural, one {# autre intervention est à faire, pour laquelle} other {# autres interventions sont à faire, pour lesquelles}} la place manque dans ce message.",
   "mail.footer":
@@ -290,6 +301,19 @@ export const fr: Messages = withFrenchSpaces({
   "page.confirm.heading": "Est-ce bien votre adresse ?",
   "page.confirm.text": "Les rappels de {account} seront envoyés à {email} dès votre confirmation.",
   "page.confirm.button": "Confirmer l’adresse",
+  "page.layUp.stub": "Immobilisation",
+  "page.layUp.startHeading": "Immobiliser {machine}",
+  "page.layUp.startText":
+    "Pendant l’immobilisation, la distance et les heures de moteur n’avancent pas ; les échéances par date courent toujours.",
+  "page.layUp.from": "Hors d’usage à partir du",
+  "page.layUp.to": "De nouveau en usage à partir du",
+  "page.layUp.toHint": "Laissez vide tant que personne ne le sait.",
+  "page.layUp.reason": "Motif, s’il compte",
+  "page.layUp.startButton": "Commencer l’immobilisation",
+  "page.layUp.endHeading": "{machine} : de nouveau en usage ?",
+  "page.layUp.since": "Immobilisée depuis le {from}.",
+  "page.layUp.endText": "À partir de quand roule-t-elle de nouveau ?",
+  "page.layUp.endButton": "Terminer l’immobilisation",
   "page.expired.stub": "Lien expiré",
   "page.expired.heading": "Ce lien a expiré",
   "page.expired.text":
@@ -314,6 +338,12 @@ export const fr: Messages = withFrenchSpaces({
   "page.done.deferredOn": "Vous ne recevrez plus de rappel jusqu’au {on} : {job}.",
   "page.done.deferredDistance":
     "Vous ne recevrez plus de rappel tant que le compteur n’affiche pas {distance} : {job}.",
+  "page.done.layUpStarted": "L’immobilisation est notée",
+  "page.done.layUpStartedText":
+    "{known, select, yes {Immobilisée du {from} au {to}.} other {Immobilisée à partir du {from}, sans fin pour l’instant.}}",
+  "page.done.layUpEnded": "De nouveau en usage",
+  "page.done.layUpEndedText":
+    "De nouveau en usage à partir du {to}. Les rappels en tiennent compte dès maintenant.",
   "page.done.unsubscribed": "Plus d’e-mails",
   "page.done.unsubscribedText": "Plus aucun rappel n’est envoyé à {email}.",
   "page.done.addressConfirmed": "Adresse confirmée",
@@ -344,6 +374,7 @@ export const fr: Messages = withFrenchSpaces({
   "fault.notDate": "Merci d’écrire une date valide sous la forme année-mois-jour : 2026-05-20.",
   "fault.inFuture": "Merci d’indiquer une date qui ne soit pas dans le futur.",
   "fault.notLater": "Merci d’indiquer une valeur encore à venir.",
+  "fault.notAfterFrom": "Merci d’indiquer un jour postérieur au premier.",
   "fault.leafOrder":
     "Merci de vérifier : la cale qui passe doit être plus mince que celle qui ne passe pas, et aucune valeur ne peut être inférieure à 0.",
   "fault.notBoth": "Merci de ne remplir qu’un seul des deux champs.",

@@ -1,5 +1,6 @@
 import type { LinkPurpose } from "../../application/pack-claims.ts";
 import { deferPurpose } from "./defer.ts";
+import { layUpPurpose } from "./lay-up.ts";
 import { logWorkPurpose } from "./log-work.ts";
 import { confirmAddressPurpose, unsubscribePurpose } from "./membership.ts";
 import type { Purpose } from "./page-answer.ts";
@@ -12,4 +13,5 @@ export const PURPOSES: Record<LinkPurpose, Purpose> = {
   defer: deferPurpose,
   unsubscribe: unsubscribePurpose,
   confirmAddress: confirmAddressPurpose,
+  layUp: layUpPurpose,
 };

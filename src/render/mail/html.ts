@@ -6,7 +6,7 @@ import { band, button, drum, mailPage, stub } from "./html-parts.ts";
 import { jobHtml } from "./job-html.ts";
 import { STYLE } from "./mail-style.ts";
 import { allItems, type Selection } from "./selection.ts";
-import { openingOf, subjectOf } from "./subject.ts";
+import { askedOf, openingOf, subjectOf } from "./subject.ts";
 
 /** The mail as HTML: no image, no script, tokens inline, both colour schemes. */
 export function reminderHtml(
@@ -20,7 +20,7 @@ export function reminderHtml(
   const content = markup`${alone ? oneMachine(words, selection, machine) : manyJobs(words, selection, whole)}
 ${leftOut > 0 && markup`<p style="${STYLE.p}">${words.say("mail.leftOut", { count: leftOut })}</p>`}
 <div class="quiet rule" style="${STYLE.footer}">
-<p style="margin:0 0 6px">${words.say("mail.estimate", { today: words.date(view.today, "dayYear") })}</p>
+${allItems(whole).length > 0 && markup`<p style="margin:0 0 6px">${words.say("mail.estimate", { today: words.date(view.today, "dayYear") })}</p>`}
 <p style="margin:0">${words.say("mail.footer", { account: view.accountName, machines: view.machines.length })}
 <a class="link" style="${STYLE.link}" href="${href(view.links.unsubscribePage)}">${words.say("mail.unsubscribe")}</a></p>
 </div>`;
@@ -43,7 +43,7 @@ function oneMachine(
   const meter = meterBlock(words, machine, true);
   if (!item) {
     return markup`${stub(title(machine), words.say("mail.stubAsk"))}${doNotRide(words, machine)}
-${heading(words.say("mail.askHeading"))}${meter}`;
+${heading(words.say(askHeading(machine)))}${meter}`;
   }
   const stage = {
     ahead: "mail.stubAhead",
@@ -99,7 +99,13 @@ function doNotRide(
   ]);
 }
 
-/** Today's meter, what is asked, and where to post it. */
+function askHeading({
+  asksAfterLayUp,
+}: ReminderMachineView): "mail.askLayUpHeading" | "mail.askHeading" {
+  return asksAfterLayUp ? "mail.askLayUpHeading" : "mail.askHeading";
+}
+
+/** Today's meter, what is asked, and where to answer; what is asked first is pressed first. */
 function meterBlock(words: Wording, machine: ReminderMachineView, main: boolean): Markup {
   const { meterToday, hoursToday, lastReading, meterUnit } = machine;
   const last = lastReading && {
@@ -113,7 +119,15 @@ function meterBlock(words: Wording, machine: ReminderMachineView, main: boolean)
   }${hoursToday && line(words.say("machine.hoursToday", { about: estimate(words, hoursToday, "h") }))}${
     last && line(words.say("machine.lastReading", last))
   }${machine.laidUp && line(words.say("machine.laidUp"))}${
-    machine.asks &&
-    markup`<p style="${STYLE.p}">${words.say(machine.items.length > 0 ? "mail.askToo" : "mail.askWhy")}</p>`
-  }<p style="${STYLE.p}">${button(words.say("mail.postReading"), machine.links.postReading, main)}</p>`;
+    machine.asks && markup`<p style="${STYLE.p}">${words.say(askedOf(machine))}</p>`
+  }<p style="${STYLE.p}">${answers(words, machine, main)}</p>`;
+}
+
+function answers(words: Wording, machine: ReminderMachineView, main: boolean): Markup {
+  const { links, laidUp, asksAfterLayUp } = machine;
+  const layUp = words.say(laidUp ? "mail.layUpEnd" : "mail.layUpStart");
+  const post = words.say("mail.postReading");
+  return asksAfterLayUp
+    ? markup`${button(layUp, links.layUp, main)}${button(post, links.postReading)}`
+    : markup`${button(post, links.postReading, main)}${button(layUp, links.layUp)}`;
 }

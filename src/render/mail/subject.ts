@@ -42,14 +42,33 @@ export function subjectOf(words: Wording, view: ReminderMailView): string {
   if (withJobs > 1)
     subject = words.say("mail.subjectMachines", { count, machines: withJobs, range });
   else if (count > 1) subject = words.say("mail.subjectJobs", { count, machine: name, range });
-  if (item.stage === "overdue") subject = words.say("mail.subjectOverdue", { subject });
+  const overdue = allItems(view).filter(({ stage }) => stage === "overdue").length;
+  if (overdue === count) subject = words.say("mail.subjectOverdue", { subject });
+  else if (overdue > 0) subject = words.say("mail.subjectOverdueSome", { overdue, subject });
   return headerText(subject);
 }
 
 function askSubject(words: Wording, { machines }: ReminderMailView): string {
   const [machine] = machines;
   if (machines.length > 1) return words.say("mail.subjectAskMany", { machines: machines.length });
-  return words.say("mail.subjectAsk", { machine: shorten(machine?.name ?? "", 60) });
+  const asks = machine?.asksAfterLayUp ? "mail.subjectAskLayUp" : "mail.subjectAsk";
+  return words.say(asks, { machine: shorten(machine?.name ?? "", 60) });
+}
+
+function askOpening(words: Wording, { machines }: ReminderMailView): string {
+  const [machine] = machines;
+  if (machines.length > 1) return words.say("mail.openingAskMany", { machines: machines.length });
+  const asks = machine?.asksAfterLayUp ? "mail.openingAskLayUp" : "mail.openingAsk";
+  return words.say(asks, { machine: shorten(machine?.name ?? "", 40) });
+}
+
+/** What a machine's block says of the reading that is asked for. */
+export function askedOf({
+  asksAfterLayUp,
+  items,
+}: ReminderMachineView): "mail.askLayUp" | "mail.askToo" | "mail.askWhy" {
+  if (asksAfterLayUp) return "mail.askLayUp";
+  return items.length > 0 ? "mail.askToo" : "mail.askWhy";
 }
 
 /** Characters in which the text says machine, job and range: what a list of mails shows. */
@@ -58,9 +77,7 @@ const OPENING = 90;
 /** "Single 150: Valve clearance, between 12 and 30 May." Names give way where space is short. */
 export function openingOf(words: Wording, view: ReminderMailView): string {
   const lead = first(view);
-  if (!lead) {
-    return words.say("mail.openingAsk", { machine: shorten(view.machines[0]?.name ?? "", 40) });
-  }
+  if (!lead) return askOpening(words, view);
   const { machine, item } = lead;
   const range = dateInShort(words, {
     item,

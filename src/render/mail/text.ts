@@ -11,7 +11,7 @@ import { labelled, listed } from "../phrases.ts";
 import type { Wording } from "../wording.ts";
 import { jobRows } from "./job-rows.ts";
 import { allItems, type Selection } from "./selection.ts";
-import { openingOf } from "./subject.ts";
+import { askedOf, openingOf } from "./subject.ts";
 
 /** The mail as plain text, whole: it stands alone where HTML is not shown. */
 export function reminderText(words: Wording, { view, detailed, leftOut }: Selection): string {
@@ -21,7 +21,8 @@ export function reminderText(words: Wording, { view, detailed, leftOut }: Select
     allItems(view).length > 0 && words.say("job.handbook"),
     ...view.machines.map((machine) => machineText(words, machine, view, detailed)),
     leftOut > 0 && words.say("mail.leftOut", { count: leftOut }),
-    words.say("mail.estimate", { today: words.date(view.today, "dayYear") }),
+    allItems(view).length > 0 &&
+      words.say("mail.estimate", { today: words.date(view.today, "dayYear") }),
     footerText(words, view, view.machines.length),
   ];
   return `${blocks.filter(Boolean).join("\n\n")}\n`;
@@ -47,6 +48,11 @@ function machineText(
     value: amount(words, lastReading.value, meterUnit, 1),
     on: words.date(lastReading.on, "dayYear"),
   };
+  const layUp = words.say(machine.laidUp ? "mail.layUpEnd" : "mail.layUpStart");
+  const answers = [
+    labelled(words, words.say("mail.postReading"), machine.links.postReading),
+    labelled(words, layUp, machine.links.layUp),
+  ];
   const lines = [
     `== ${title} ==`,
     doNotRide.length > 0 &&
@@ -59,8 +65,8 @@ function machineText(
     hoursToday && words.say("machine.hoursToday", { about: estimate(words, hoursToday, "h") }),
     last && words.say("machine.lastReading", last),
     machine.laidUp && words.say("machine.laidUp"),
-    machine.asks && words.say(machine.items.length > 0 ? "mail.askToo" : "mail.askWhy"),
-    labelled(words, words.say("mail.postReading"), machine.links.postReading),
+    machine.asks && words.say(askedOf(machine)),
+    ...(machine.asksAfterLayUp ? answers.reverse() : answers),
   ];
   const jobs = machine.items.map((item) =>
     itemText(words, item, machine, frame, detailed.has(item)),

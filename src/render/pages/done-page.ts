@@ -38,6 +38,14 @@ function told(words: Wording, view: DonePageView): Markup {
       }</p>${findings(words, done.findings)}${next(words, done.next, machine, today)}`;
     case "deferred":
       return markup`<p>${deferred(words, done, machine, today)}</p>`;
+    case "layUpStarted":
+      return markup`<p>${words.say("page.done.layUpStartedText", {
+        from: oneDate(words, done.from, today),
+        to: done.to === undefined ? "" : oneDate(words, done.to, today),
+        known: done.to === undefined ? "no" : "yes",
+      })}</p>`;
+    case "layUpEnded":
+      return markup`<p>${words.say("page.done.layUpEndedText", { to: oneDate(words, done.to, today) })}</p>`;
     case "unsubscribed":
     case "addressConfirmed":
       return markup`<p>${words.say(`page.done.${done.code}Text`, { email: done.email })}</p>`;

@@ -70,7 +70,7 @@ describe.each(BACKENDS)("PostgreSQL goes under load, queue on %s", (backend) => 
     const posting = await steadyPosting(api, 50);
     await stage.addRiders(DUE, { fromNowMs: 0, everyMs: 50 });
     const worker = stage.worker();
-    await until(() => stage.sink.taken.size > 40, 30_000);
+    await until(() => stage.sink.taken.size > 40, 60_000);
     return { api, worker, posting };
   }
 

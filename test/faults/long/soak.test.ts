@@ -11,7 +11,7 @@ import { passRetryTime, settled, tally, untilAllDue } from "../support/tally.ts"
 const MINUTES = Number(process.env.SOAK_MINUTES ?? 1);
 const SEED = Number(process.env.SOAK_SEED ?? 1);
 const WORKERS = 3;
-const EVERY_MS = 200;
+const EVERY_MS = 80;
 
 describe.each(BACKENDS)("everything goes wrong at random for minutes, queue on %s", (backend) => {
   let stage: Stage;
@@ -23,7 +23,7 @@ describe.each(BACKENDS)("everything goes wrong at random for minutes, queue on %
     "nothing is lost, and no more is repeated than was being sent",
     async () => {
       stage = await setStage(backend);
-      await stage.sink.behave({ kind: "accepts", afterMs: 40 });
+      await stage.sink.behave({ kind: "accepts", afterMs: 200 });
       const due = Math.round((MINUTES * 60_000) / EVERY_MS);
       await stage.addRiders(due, { fromNowMs: 0, everyMs: EVERY_MS });
       const api = await stage.api();

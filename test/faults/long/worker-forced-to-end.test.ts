@@ -15,7 +15,7 @@ describe.each(BACKENDS)("a worker that is told to stop twice, queue on %s", (bac
     await stage.sink.behave({ kind: "accepts", afterMs: 2_500 });
     await stage.addRiders(40);
     const worker = stage.worker();
-    await until(() => stage.sink.taken.size >= 8);
+    await until(() => stage.sink.taken.size >= 8, 60_000);
     worker.signal("SIGTERM");
     await sleep(300);
     const told = Date.now();
