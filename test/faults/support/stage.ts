@@ -25,6 +25,8 @@ export interface StageDatabase {
   drop(): Promise<void>;
 }
 
+export type RunningApi = Program & { baseUrl: string; operatorToken: string };
+
 /** Real PostgreSQL, Redis and mail server, on which real workers and APIs run. */
 export interface Stage {
   readonly backend: Backend;
@@ -36,7 +38,9 @@ export interface Stage {
   addRiders(count: number, pace?: Pace): Promise<void>;
   worker(settings?: Record<string, string>, args?: readonly string[]): Program;
   /** An API that answers `/readyz` already. */
-  api(): Promise<Program & { baseUrl: string; operatorToken: string }>;
+  api(): Promise<RunningApi>;
+  /** An API that may still be waiting for what it needs. */
+  startApi(): Promise<RunningApi>;
   clear(): Promise<void>;
 }
 
@@ -62,22 +66,25 @@ export async function setStage(backend: Backend, given?: StageDatabase): Promise
     programs.push(program);
     return program;
   };
+  const startApi = async (): Promise<RunningApi> => {
+    const port = String(await freePort());
+    const operatorToken = randomBytes(24).toString("hex");
+    const baseUrl = `http://127.0.0.1:${port}`;
+    const settings = { PORT: port, BASE_URL: baseUrl, OPERATOR_TOKEN: operatorToken };
+    return Object.assign(start("src/api.js", settings), { baseUrl, operatorToken });
+  };
   return {
     ...{ backend, sink, owner, redis, ownerUrl: database.ownerUrl },
     addRiders: (count, pace) => addRiders(database.appUrl, owner, count, pace),
     worker: (settings = {}, args = []) => start("workers/main.js", settings, args),
     async api() {
-      const port = String(await freePort());
-      const operatorToken = randomBytes(24).toString("hex");
-      const baseUrl = `http://127.0.0.1:${port}`;
-      const program = start("src/api.js", {
-        ...{ PORT: port, BASE_URL: baseUrl, OPERATOR_TOKEN: operatorToken },
+      const api = await startApi();
+      await until(() => isReady(api.baseUrl), 30_000).catch(() => {
+        throw new Error(`The API is not ready: ${api.output().slice(-2000)}`);
       });
-      await until(() => isReady(baseUrl), 30_000).catch(() => {
-        throw new Error(`The API is not ready: ${program.output().slice(-2000)}`);
-      });
-      return Object.assign(program, { baseUrl, operatorToken });
+      return api;
     },
+    startApi,
     async clear() {
       for (const program of programs) program.signal("SIGKILL");
       await Promise.all(programs.map(({ ended }) => ended));
