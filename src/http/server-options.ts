@@ -5,19 +5,22 @@ import { requestIdOf } from "./plugins/request-id.ts";
 import { answerClientError } from "./socket-failures.ts";
 
 const BODY_LIMIT = 1_048_576;
+/** A request that has not arrived by then is cut off: whoever sends slowly holds a place. */
+const SLOWEST_MS = 9_000;
 
 /** Everything bounded: sizes, times, and how long a connection may idle. */
 export function serverOptions(options: HttpOptions) {
   return {
     bodyLimit: BODY_LIMIT,
-    requestTimeout: 30_000,
+    requestTimeout: SLOWEST_MS,
     connectionTimeout: 60_000,
     keepAliveTimeout: 65_000,
     return503OnClosing: false,
     routerOptions: { maxParamLength: 512 },
     http: {
       maxHeaderSize: 16_384,
-      headersTimeout: 10_000,
+      headersTimeout: SLOWEST_MS,
+      connectionsCheckingInterval: 500,
       // Otherwise the server answers a missing Host itself, with an empty body.
       requireHostHeader: false,
     },
