@@ -48,6 +48,25 @@ describe("parts that start together", () => {
       await settled(stage, 150_000);
       await sleep(1_000);
       const counted = await tally(stage);
+      console.log(
+        (
+          await stage.owner.query(
+            "select status, attempts, last_answer, next_attempt_at-now() as nxt, count(*) from message group by 1,2,3,4",
+          )
+        ).rows,
+        (await stage.owner.query("select * from relay")).rows,
+        workers
+          .map((w) =>
+            w
+              .output()
+              .split("\n")
+              .map((l) => l.slice(0, 300))
+              .filter((l) => /err/.test(l))
+              .slice(0, 3)
+              .join("\n"),
+          )
+          .join("\n"),
+      );
       report({
         fault: "ten workers starting together",
         ...{ backend, tries: 10, ...counted },

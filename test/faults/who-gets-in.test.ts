@@ -1,7 +1,9 @@
+import pg from "pg";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { ROUTES } from "../../src/http/routes/all.ts";
 import { clientOf, type Json, sandbox } from "../support/client.ts";
 import { type RunningService, startService } from "../support/service.ts";
+import { report } from "./support/report.ts";
 
 /** Everything of one account that a path can name. */
 interface Stock {
@@ -17,6 +19,7 @@ interface Stock {
   reminderId: string;
   messageId: string;
   feedId: string;
+  endpointId: string;
 }
 
 /**
@@ -64,6 +67,18 @@ const MATRIX: Record<string, Record<(typeof ROLES)[number], "yes" | "forbidden" 
   getCalendarFeed: { manager: "yes", mechanic: "missing", rider: "yes", otherRider: "missing" },
   changeCalendarFeed: { manager: "yes", mechanic: "missing", rider: "yes", otherRider: "missing" },
   removeCalendarFeed: { manager: "yes", mechanic: "missing", rider: "yes", otherRider: "missing" },
+  addWebhookEndpoint: {
+    manager: "forbidden",
+    mechanic: "forbidden",
+    rider: "forbidden",
+    otherRider: "forbidden",
+  },
+  getWebhookEndpoint: {
+    manager: "forbidden",
+    mechanic: "forbidden",
+    rider: "forbidden",
+    otherRider: "forbidden",
+  },
   changeAccount: {
     manager: "forbidden",
     mechanic: "forbidden",
@@ -82,14 +97,16 @@ const BODIES: Record<string, unknown> = {
   makeApiKey: { name: "more", scopes: ["read"] },
   addCalendarFeed: { name: "All machines", memberId: null },
   changeCalendarFeed: { name: "Renamed" },
+  addWebhookEndpoint: { url: "https://fleet.example.org/two" },
   changeAccount: { name: "Mine now" },
 };
 
-describe("who may do what", () => {
+describe("who gets in, and how far", () => {
   let service: RunningService;
   let account: Awaited<ReturnType<typeof sandbox>>;
   let other: Awaited<ReturnType<typeof sandbox>>;
   let stock: Stock;
+  let asked = 0;
   const keys = {} as Record<(typeof ROLES)[number], string>;
 
   beforeAll(async () => {
@@ -98,7 +115,15 @@ describe("who may do what", () => {
     other = await sandbox(service, "2026-04-01T08:00:00Z");
     await fill();
   });
-  afterAll(() => service.stop());
+  afterAll(async () => {
+    report({
+      fault:
+        "every route with no key, a mistyped, revoked, foreign, bound key, each role, foreign ids",
+      ...{ backend: "-", tries: asked, due: 0, sent: 0, lost: 0, repeated: 0 },
+      note: `${ROUTES.length} operations`,
+    });
+    await service.stop();
+  });
 
   async function made(path: string, body: unknown): Promise<Json> {
     const answer = await account.post(path, body);
@@ -146,8 +171,10 @@ describe("who may do what", () => {
     });
     const key = await made("/v1/api-keys", { name: "spare", scopes: ["read"] });
     const feed = await made("/v1/calendar-feeds", { name: "Rider's", memberId: ids.rider });
+    const hook = { url: "https://fleet.example.org/hook" };
+    const endpoint = await made("/v1/webhook-endpoints", hook);
     await account.moveTo("2026-06-20T08:00:00Z");
-    const messages = (await account.get("/v1/messages")).body.items;
+    const messages = (await account.get("/v1/messages?kind=reminder")).body.items;
     const reminders = (await account.get("/v1/reminders")).body.items;
     stock = {
       vehicleId: vehicle.id,
@@ -162,6 +189,7 @@ describe("who may do what", () => {
       reminderId: reminders[0].id,
       messageId: messages[0].id,
       feedId: feed.id,
+      endpointId: endpoint.id,
     };
   }
 
@@ -174,8 +202,9 @@ describe("who may do what", () => {
     path: string,
     token: string | null,
     etag = '"1"',
-  ) =>
-    fetch(service.baseUrl + pathOf(path), {
+  ) => {
+    asked += 1;
+    return fetch(service.baseUrl + pathOf(path), {
       method,
       headers: {
         ...(token !== null && { authorization: `Bearer ${token}` }),
@@ -185,6 +214,7 @@ describe("who may do what", () => {
       ...(method !== "GET" &&
         method !== "DELETE" && { body: JSON.stringify(BODIES[operationId] ?? {}) }),
     });
+  };
 
   const keyed = ROUTES.filter(({ access }) => "scope" in access);
 
@@ -208,6 +238,72 @@ describe("who may do what", () => {
       expect(JSON.stringify(await answer.json())).not.toContain(stock.vehicleId);
     }
   });
+
+  test("foreign ids in body, query, batch and cursor are missing ones, and change nothing", async () => {
+    const before = await rowsOfAll();
+    const { items } = (await other.get("/v1/vehicles")).body;
+    expect(items).toEqual([]);
+    const mine = (await other.post("/v1/vehicles", { name: "Mine", kind: "car", meterUnit: "km" }))
+      .body;
+    const own = await rowsOfAll();
+    const { vehicleId, taskId, memberId, keyId, messageId } = stock;
+    const refused = [
+      await other.post("/v1/vehicles", {
+        ...{ name: "Two", kind: "car", meterUnit: "km", responsibleMemberId: memberId },
+      }),
+      await other.post(`/v1/vehicles/${mine.id}/work-records`, {
+        ...{ doneAt: "2026-03-20", by: { memberId }, taskIds: [] },
+      }),
+      await other.post(`/v1/vehicles/${mine.id}/work-records`, {
+        ...{ doneAt: "2026-03-20", by: { name: "x" }, taskIds: [taskId] },
+      }),
+      await other.post("/v1/api-keys", { name: "x", scopes: ["read"], memberId }),
+      await other.post("/v1/api-keys", { name: "x", scopes: ["read"], vehicleIds: [vehicleId] }),
+      await other.post("/v1/calendar-feeds", { name: "x", memberId }),
+      await other.post(`/v1/api-keys/${keyId}/rotate`, {}),
+      await other.post(`/v1/messages/${messageId}/redeliver`),
+    ];
+    expect(refused.map(({ status }) => status).filter((one) => one !== 422 && one !== 404)).toEqual(
+      [],
+    );
+    const batch = await other.post("/v1/readings/batch", { readings: [{ vehicleId, value: 1 }] });
+    expect(batch.body.results[0].status).toBe(404);
+    for (const query of [
+      ...[`/v1/due?vehicleId=${vehicleId}`, `/v1/events?vehicleId=${vehicleId}`],
+      ...[`/v1/reminders?vehicleId=${vehicleId}`, `/v1/reminders?memberId=${memberId}`],
+      ...[`/v1/messages?memberId=${memberId}`, `/v1/messages?endpointId=${stock.endpointId}`],
+    ]) {
+      const answer = await other.get(query);
+      expect(answer.status === 404 || answer.body.items.length === 0, query).toBe(true);
+    }
+    const cursor = (await account.get("/v1/vehicles?limit=1")).body.nextCursor;
+    const taken = await other.get(`/v1/vehicles?limit=1&cursor=${encodeURIComponent(cursor)}`);
+    expect(JSON.stringify(taken.body)).not.toContain(stock.otherVehicleId);
+    expect(JSON.stringify(taken.body)).not.toContain(vehicleId);
+    expect(await rowsOfAll()).toEqual(own);
+    expect(Object.keys(before)).toEqual(Object.keys(own));
+  });
+
+  /** How many rows each table has, whosesoever. */
+  async function rowsOfAll(): Promise<Record<string, number>> {
+    const client = new pg.Client({ connectionString: service.ownerUrl });
+    await client.connect();
+    const counts: Record<string, number> = {};
+    for (const table of [
+      "vehicle",
+      "member",
+      "api_key",
+      "reading",
+      "task",
+      "work_record",
+      "calendar_feed",
+    ]) {
+      const { rows } = await client.query(`select count(*)::int as n from ${table}`);
+      counts[table] = rows[0].n;
+    }
+    await client.end();
+    return counts;
+  }
 
   test("another account's lists show nothing of this account", async () => {
     const token = await tokenOf(other);
