@@ -1,12 +1,10 @@
 import { spawn } from "node:child_process";
-import { once } from "node:events";
 import { chmodSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import pg from "pg";
 import { afterEach, describe, expect, it } from "vitest";
 import { type EmbeddedPostgres, start } from "../../src/commands/embedded-postgres.ts";
-import { compileCommands, folderInProject } from "../support/compile-commands.ts";
 
 const folders: string[] = [];
 const servers: EmbeddedPostgres[] = [];
@@ -68,30 +66,6 @@ describe("the embedded PostgreSQL", () => {
     expect(await ask(second.ownerUrl, "select km from kept")).toBe(1000);
   });
 
-  it("comes up unaided after its parent was killed and left the server running", async () => {
-    const folder = newFolder();
-    const program = startingProgram();
-    const parent = spawn(process.execPath, [program, join(folder, "postgres")], {
-      stdio: ["ignore", "pipe", "inherit"],
-    });
-    const [line] = (await once(parent.stdout, "data")) as [Buffer];
-    const orphan = JSON.parse(line.toString()) as { ownerUrl: string; pid: number };
-    await ask(orphan.ownerUrl, "create table kept as select 6000 as km");
-    parent.kill("SIGKILL");
-    await once(parent, "exit");
-    expect(await ask(orphan.ownerUrl, "select km from kept")).toBe(6000);
-
-    const said: string[] = [];
-    const server = await start(join(folder, "postgres"), {
-      fast: true,
-      say: (sentence) => said.push(sentence),
-    });
-    servers.push(server);
-    expect(said).toEqual([expect.stringContaining(`process ${orphan.pid}`)]);
-    expect(await ask(server.ownerUrl, "select km from kept")).toBe(6000);
-    await expect(ask(orphan.ownerUrl, "select 1")).rejects.toThrow();
-  });
-
   it("leaves alone a process that was given the number in a stale lock file", async () => {
     const folder = newFolder();
     const first = await started(folder);
@@ -132,20 +106,3 @@ describe("the embedded PostgreSQL", () => {
     },
   );
 });
-
-/** A program that starts a server, says where it is and then does nothing. */
-function startingProgram(): string {
-  const folder = folderInProject();
-  folders.push(folder);
-  compileCommands(folder, "embedded-postgres.ts");
-  const program = join(folder, "parent.js");
-  writeFileSync(
-    program,
-    `import { start } from "./embedded-postgres.js";
-const { ownerUrl, pid } = await start(process.argv[2], { fast: true });
-console.log(JSON.stringify({ ownerUrl, pid }));
-setInterval(() => {}, 60000);
-`,
-  );
-  return program;
-}

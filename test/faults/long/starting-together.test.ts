@@ -9,6 +9,9 @@ import { report } from "../support/report.ts";
 import { isReady, type Stage, type StageDatabase, setStage } from "../support/stage.ts";
 import { settled, tally } from "../support/tally.ts";
 
+/** Ten processes on few cores are slow: the mail server is not down for it. */
+const PATIENT = { SMTP_TIMEOUT_SECONDS: "10" };
+
 async function asOwner(sql: string): Promise<void> {
   const client = new pg.Client({ connectionString: inject("ownerUrl") });
   await client.connect();
@@ -44,29 +47,10 @@ describe("parts that start together", () => {
     async (backend) => {
       stage = await setStage(backend);
       await stage.addRiders(60);
-      const workers = Array.from({ length: 10 }, () => stage.worker());
+      const workers = Array.from({ length: 10 }, () => stage.worker(PATIENT));
       await settled(stage, 150_000);
       await sleep(1_000);
       const counted = await tally(stage);
-      console.log(
-        (
-          await stage.owner.query(
-            "select status, attempts, last_answer, next_attempt_at-now() as nxt, count(*) from message group by 1,2,3,4",
-          )
-        ).rows,
-        (await stage.owner.query("select * from relay")).rows,
-        workers
-          .map((w) =>
-            w
-              .output()
-              .split("\n")
-              .map((l) => l.slice(0, 300))
-              .filter((l) => /err/.test(l))
-              .slice(0, 3)
-              .join("\n"),
-          )
-          .join("\n"),
-      );
       report({
         fault: "ten workers starting together",
         ...{ backend, tries: 10, ...counted },
