@@ -28,7 +28,17 @@ export function messages(prisma: Tx, accountId: string): Collection<Message, Mes
     order: "createdAt",
     json: ["headers"],
     include: { reminders: { select: { id: true }, orderBy: { id: "asc" } } },
-    where: ({ memberId, kind, endpointId, status, vehicleIds, onlyVehicleIds, from, to, updatedAfter }) =>
+    where: ({
+      memberId,
+      kind,
+      endpointId,
+      status,
+      vehicleIds,
+      onlyVehicleIds,
+      from,
+      to,
+      updatedAfter,
+    }) =>
       given({
         memberId,
         kind,
