@@ -50,15 +50,20 @@ export function holdReason(remembered: Position | null, found: FoundPosition): s
   return null;
 }
 
-/** Looks whether sending may go on, and puts all workers on hold where it may not. */
+/**
+ * Looks whether sending may go on, and puts all workers on hold where it may not. What is remembered
+ * is read before the database is: the other way round, a step that another worker takes in between
+ * would make the database seem the older one.
+ */
 export async function mayGoOn(
   store: PositionStore,
   memories: readonly PositionMemory[],
 ): Promise<FoundPosition> {
+  const remembered = await Promise.all(memories.map((memory) => memory.read()));
   const found = await store.look();
   if (found.heldSince !== null) return found;
-  for (const memory of memories) {
-    const why = holdReason(await memory.read(), found);
+  for (const position of remembered) {
+    const why = holdReason(position, found);
     if (why === null) continue;
     await store.hold(why);
     return store.look();
