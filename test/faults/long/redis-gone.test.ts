@@ -92,7 +92,10 @@ describe.runIf(BACKENDS.includes("redis"))("the queue's Redis", () => {
     const note = `posts ms p50 / p99: ${quantileMs(during, 0.5)} / ${quantileMs(during, 0.99)} (${during.length})`;
     const counted = await tally(stage);
     report({ fault: "Redis stands still", backend: "redis", tries: 1, ...counted, note });
-    expect(new Set(during.map(({ status }) => status))).toEqual(new Set([201]));
+    // Each process counts for itself meanwhile, and may find that one caller posts too fast.
+    expect([...new Set(during.map(({ status }) => status))].filter((one) => one !== 429)).toEqual([
+      201,
+    ]);
     expect(during.length).toBeGreaterThan(100);
     expect(quantileMs(during, 0.99)).toBeLessThan(1_000);
   });
