@@ -1,5 +1,6 @@
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
 import type { Measurement, Verdict } from "../domain/finding/point.ts";
+import type { Condition } from "./records.ts";
 import type { MachineView, PartView, PointView } from "./views.ts";
 
 export interface FindingView {
@@ -8,8 +9,8 @@ export interface FindingView {
   verdict: Verdict;
   asLeft?: Measurement;
   verdictLeft?: Verdict;
-  /** "cold", "20 °C": the state of the engine. */
-  condition?: string;
+  /** The state of the engine; its temperature in °C. */
+  condition?: Condition;
   note?: string;
 }
 
@@ -24,7 +25,8 @@ export interface WorkRecordView {
   doneOn: PlainDate;
   reading?: number;
   titles: readonly string[];
-  by: { name: string; trade?: "owner" | "workshop" };
+  /** `name` is null for a member who has left. */
+  by: { name: string | null; trade?: "owner" | "workshop" };
   window: "within" | "outside" | null;
   status: "standing" | "amended" | "void";
   /** Why it was last amended or voided; the record stays visible. */
@@ -34,7 +36,7 @@ export interface WorkRecordView {
     on: PlainDate;
     what: "amended" | "void";
     reason: string;
-    before?: readonly string[];
+    before?: { doneOn?: PlainDate; reading?: number; notes?: string };
   }>;
   findings: readonly FindingView[];
   parts: readonly PartView[];

@@ -1,6 +1,7 @@
 import type { PlainDate } from "../domain/calendar/plain-date.ts";
-import type { Verdict } from "../domain/finding/point.ts";
+import type { HoldReason } from "../domain/meter/hold-reason.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
+import type { FindingView } from "./history-views.ts";
 import type {
   EstimateView,
   JobView,
@@ -77,8 +78,8 @@ export interface DeferPageView extends FormView {
 export interface LayUpPageView extends FormView {
   machine: MachineView;
   today: PlainDate;
-  /** The lay-up that runs. */
-  running?: { from: PlainDate; reason?: string };
+  /** The lay-up that runs; `to` where its end is known already. */
+  running?: { from: PlainDate; to?: PlainDate; reason?: string };
 }
 
 /** The page of a link that is about an address: to leave the mailing, or to confirm it. */
@@ -111,15 +112,14 @@ export interface DonePageView extends PageFrameView {
         code: "readingHeld";
         value: number;
         unit: DistanceUnit;
-        likelierValue?: number;
-        /** The reading posted before, if that is the likelier slip. */
-        earlierIsTheSlip?: boolean;
+        reasons: readonly HoldReason[];
       }
     | {
         code: "workLogged";
         title: string;
         window: "within" | "outside" | null;
-        findings: ReadonlyArray<{ point: string; verdict: Verdict; tryLeaf?: number }>;
+        /** `tryLeaf` settles an open gap, in the unit of the point. */
+        findings: ReadonlyArray<FindingView & { tryLeaf?: number }>;
         next: readonly NextDueView[];
       }
     | { code: "deferred"; title: string; untilOn?: PlainDate; untilDistance?: number }
@@ -128,6 +128,7 @@ export interface DonePageView extends PageFrameView {
     | { code: "unsubscribed"; email: string }
     | { code: "addressConfirmed"; email: string }
     | { code: "linkMailed" };
+  /** Where to post a reading: again where it was held, or one that is wanted next. */
   links?: { postReading?: string };
 }
 

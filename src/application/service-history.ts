@@ -51,14 +51,14 @@ export async function historyView(
   };
 }
 
-async function nameOf(tx: Transaction, by: PerformedBy): Promise<string> {
+async function nameOf(tx: Transaction, by: PerformedBy): Promise<string | null> {
   if ("name" in by) return by.name;
-  return (await tx.members.find(by.memberId))?.name ?? "A member who has left";
+  return (await tx.members.find(by.memberId))?.name ?? null;
 }
 
 function recordView(
   record: WorkRecord,
-  name: string,
+  name: string | null,
   zone: string,
   costs: boolean,
 ): WorkRecordView {
@@ -86,33 +86,31 @@ function recordView(
   };
 }
 
-/** What an amended record said before, in the words that a reader compares. */
+/** What an amended record said before. */
 function revisionView({ at, what, reason, before }: WorkRevision, zone: string) {
   const said = before as
     | { doneOn?: string; distance?: number | null; notes?: string | null }
     | undefined;
-  const lines = [
-    said?.doneOn,
-    said?.distance == null ? undefined : String(said.distance),
-    said?.notes ?? undefined,
-  ].filter((line) => line !== undefined);
-  return { on: dateAt(at, zone), what, reason, ...(lines.length > 0 && { before: lines }) };
+  const told = {
+    ...(said?.doneOn !== undefined && { doneOn: said.doneOn }),
+    ...(said?.distance != null && { reading: said.distance }),
+    ...(said?.notes != null && { notes: said.notes }),
+  };
+  const any = Object.keys(told).length > 0;
+  return { on: dateAt(at, zone), what, reason, ...(any && { before: told }) };
 }
 
-function findingView(finding: Finding): FindingView {
+/** A finding as people are shown it. */
+export function findingView(finding: Finding): FindingView {
   const { leavesToTry: _leaves, ...point } = pointView(finding.point);
   const { asFound, asLeft, judged, judgedAsLeft, condition, note } = finding;
-  const state = [
-    condition?.cold ? "cold" : "",
-    condition?.engineTemperature === undefined ? "" : `${condition.engineTemperature} °C`,
-  ].filter((word) => word !== "");
   return {
     point,
     asFound: asFound as FindingView["asFound"],
     verdict: judged.verdict,
     ...(asLeft && { asLeft: asLeft as NonNullable<FindingView["asLeft"]> }),
     ...(judgedAsLeft && { verdictLeft: judgedAsLeft.verdict }),
-    ...(state.length > 0 && { condition: state.join(", ") }),
+    ...(condition && { condition }),
     ...(note !== undefined && { note }),
   };
 }

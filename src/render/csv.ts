@@ -48,7 +48,7 @@ function rowOf(
     unit: reading === undefined ? undefined : unit,
     tasks: titles.join("; "),
     window: window ?? undefined,
-    by: by.name,
+    by: by.name ?? undefined,
     trade: by.trade,
     ...(finding && findingCells(finding)),
     parts: parts.map(partText).join("; "),
@@ -75,9 +75,14 @@ function findingCells(finding: FindingView): Record<string, Cell> {
     leftGoes: left.goes,
     leftRefuses: left.refuses,
     verdictLeft,
-    condition,
+    condition: conditionCell(condition),
     findingNote: note,
   };
+}
+
+function conditionCell({ cold, engineTemperature }: FindingView["condition"] = {}): Cell {
+  const state = [cold && "cold", engineTemperature !== undefined && `${engineTemperature} °C`];
+  return state.filter(Boolean).join(", ") || undefined;
 }
 
 function measured(measurement: Measurement | undefined): {

@@ -1,7 +1,20 @@
 import type { FindingView } from "../application/history-views.ts";
 import type { Measurement } from "../domain/finding/point.ts";
 import { digitsOf } from "./figures.ts";
+import { listed } from "./phrases.ts";
 import type { Wording } from "./wording.ts";
+
+/** "cold; 20 °C": the state of the engine; empty where it was not noted. */
+export function conditionText(
+  words: Wording,
+  { cold, engineTemperature }: NonNullable<FindingView["condition"]>,
+): string {
+  const degrees = engineTemperature !== undefined && words.number(engineTemperature, 1);
+  return listed(words, [
+    cold && words.say("found.cold"),
+    degrees && words.say("unit.other", { value: degrees, unit: "°C" }),
+  ]);
+}
 
 /** "0.10", "0.10 goes, 0.13 refuses", "watch", "in spec, figure not noted". */
 export function measurementText(

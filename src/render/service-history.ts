@@ -4,9 +4,10 @@ import type {
   ServiceHistoryView,
   WorkRecordView,
 } from "../application/history-views.ts";
+import type { DistanceUnit } from "../domain/units/distance.ts";
 import { cautionBand, doNotRideBand } from "./cautions.ts";
 import { amount, limits } from "./figures.ts";
-import { measurementText } from "./finding-text.ts";
+import { conditionText, measurementText } from "./finding-text.ts";
 import { type Markup, markup } from "./markup.ts";
 import { document, machineTitle, stub } from "./pages/layout.ts";
 import { labelled, listed } from "./phrases.ts";
@@ -42,7 +43,7 @@ ${records.map((record) => recordSection(words, record, machine.meterUnit))}
   return document(words, labelled(words, title, machine.name), content);
 }
 
-function recordSection(words: Wording, record: WorkRecordView, unit: "km" | "mi"): Markup {
+function recordSection(words: Wording, record: WorkRecordView, unit: DistanceUnit): Markup {
   const { status, doneOn, reading, cost, notes } = record;
   const heading =
     record.titles.length > 0 ? record.titles.join(", ") : words.say("history.otherWork");
@@ -63,7 +64,7 @@ function recordSection(words: Wording, record: WorkRecordView, unit: "km" | "mi"
   ];
   const title = labelled(words, words.date(doneOn, "dayYear"), heading);
   return markup`<section class="record ${status}"><h2>${status === "void" ? markup`<del>${title}</del>` : title}</h2>
-${changes(words, record)}${(record.cautions ?? []).length > 0 && cautionBand(words, record)}
+${changes(words, record, unit)}${(record.cautions ?? []).length > 0 && cautionBand(words, record)}
 ${factTable(facts)}${findingTable(words, record.findings)}</section>`;
 }
 
@@ -74,8 +75,9 @@ function money(words: Wording, { amount: text, currency }: MoneyView): string {
   return words.say("unit.other", { value, unit: currency });
 }
 
-function byText(words: Wording, { name, trade }: WorkRecordView["by"]): string {
-  return trade === undefined ? name : words.say(`history.${trade}`, { name });
+function byText(words: Wording, by: WorkRecordView["by"]): string {
+  const name = by.name ?? words.say("history.left");
+  return by.trade === undefined ? name : words.say(`history.${by.trade}`, { name });
 }
 
 export function partText({ name, number, quantity }: WorkRecordView["parts"][number]): string {
@@ -83,7 +85,11 @@ export function partText({ name, number, quantity }: WorkRecordView["parts"][num
 }
 
 /** Why a record was amended or voided, and what it said before. */
-function changes(words: Wording, { status, reason, revisions }: WorkRecordView): Markup | null {
+function changes(
+  words: Wording,
+  { status, reason, revisions }: WorkRecordView,
+  unit: DistanceUnit,
+): Markup | null {
   if (status === "standing") return null;
   if (!revisions || revisions.length === 0) {
     const told = { what: words.say(`history.${status}`), reason: reason ?? "" };
@@ -92,12 +98,23 @@ function changes(words: Wording, { status, reason, revisions }: WorkRecordView):
   return markup`${revisions.map((revision) => {
     const what = words.say(`history.${revision.what}`);
     const on = words.date(revision.on, "dayYear");
-    return markup`<div class="changed"><p><strong>${words.say("history.changedOn", { what, on, reason: revision.reason })}</strong></p>${(
-      revision.before ?? []
-    ).map(
-      (before) => markup`<p class="quiet">${words.say("history.before", { before })}</p>`,
-    )}</div>`;
+    const before = beforeText(words, revision.before, unit);
+    return markup`<div class="changed"><p><strong>${words.say("history.changedOn", { what, on, reason: revision.reason })}</strong></p>${
+      before && markup`<p class="quiet">${words.say("history.before", { before })}</p>`
+    }</div>`;
   })}`;
+}
+
+function beforeText(
+  words: Wording,
+  { doneOn, reading, notes }: NonNullable<WorkRecordView["revisions"]>[number]["before"] = {},
+  unit: DistanceUnit,
+): string {
+  return listed(words, [
+    doneOn !== undefined && words.date(doneOn, "dayYear"),
+    reading !== undefined && amount(words, reading, unit, 1),
+    notes,
+  ]);
 }
 
 function factTable(facts: ReadonlyArray<[string, string]>): Markup | null {
@@ -116,7 +133,7 @@ function findingTable(words: Wording, findings: readonly FindingView[]): Markup 
   return markup`<table class="findings"><thead><tr>${head("point")}<th scope="col">${words.say("job.limits")}</th>${head("asFound")}${adjusted && head("asLeft")}${head("verdict")}</tr></thead><tbody>${findings.map(
     (finding) => {
       const { point, asFound, asLeft, verdict, verdictLeft, condition, note } = finding;
-      const aside = listed(words, [condition, note]);
+      const aside = listed(words, [condition && conditionText(words, condition), note]);
       const told = [verdict, verdictLeft].flatMap((one) =>
         one ? words.say(`verdict.${one}`) : [],
       );

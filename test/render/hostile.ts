@@ -21,6 +21,17 @@ const DATE = /^\d{4}-\d{2}-\d{2}$/;
 const KEPT = new Set([
   ...["locale", "zone", "today", "stage", "byRule", "reachedBy", "method", "meterUnit", "code"],
   ...["due", "likely", "window", "on", "doneOn", "printedOn", "inServiceOn", "status", "verdict"],
-  ...["verdictLeft", "whichever", "links", "link", "unit", "what", "asFound", "asLeft", "trade"],
+  ...[
+    "verdictLeft",
+    "whichever",
+    "links",
+    "link",
+    "unit",
+    "likelierUnit",
+    "what",
+    "asFound",
+    "asLeft",
+    "trade",
+  ],
   ...["taskIds", "domain", "faults", "purpose"],
 ]);

@@ -44,42 +44,40 @@ const SENTENCES: Record<string, Record<keyof typeof RANGES, string>> = {
     fromADay: "Nicht vor dem 29. April; wie viel später, lässt sich nicht sagen.",
     certain: "Am 1. Mai.",
     cannotTell:
-      "Das lässt sich nicht sagen: Bitte melden Sie den Tachostand. Die Chance, dass es bis zum 20. Mai so weit ist, steht etwa eins zu eins.",
+      "Das lässt sich nicht sagen: Bitte melden Sie den Tachostand. Mit etwa 50\u00a0% Wahrscheinlichkeit ist es bis zum 20. Mai so weit.",
     far: "In den nächsten rund zehn Jahren nicht, so wie das Fahrzeug derzeit genutzt wird.",
   },
   es: {
-    inOneMonth: "Entre el 12 y el 30 de mayo, con mayor probabilidad el 20 de mayo.",
-    fromTheFirst:
-      "Entre el 1 de mayo y el 15 de junio, con mayor probabilidad hacia el 1 de junio.",
+    inOneMonth: "Entre el 12 y el 30 de mayo; lo más probable, el 20 de mayo.",
+    fromTheFirst: "Entre el 1 de mayo y el 15 de junio; lo más probable, hacia el 1 de junio.",
     acrossYears:
-      "Entre el 20 de diciembre de 2026 y el 15 de enero de 2027, con mayor probabilidad el 2 de enero.",
-    inMonths: "Entre mayo y septiembre de 2026, con mayor probabilidad en agosto de 2026.",
+      "Entre el 20 de diciembre de 2026 y el 15 de enero de 2027; lo más probable, el 2 de enero.",
+    inMonths: "Entre mayo y septiembre de 2026; lo más probable, en agosto de 2026.",
     acrossYearsInMonths:
-      "Entre septiembre de 2026 y febrero de 2027, con mayor probabilidad en noviembre de 2026.",
+      "Entre septiembre de 2026 y febrero de 2027; lo más probable, en noviembre de 2026.",
     inSeasons:
-      "Entre el invierno de 2026-27 y la primavera de 2028, con mayor probabilidad en el verano de 2027.",
+      "Entre el invierno de 2026-27 y la primavera de 2028; lo más probable, en el verano de 2027.",
     begun:
-      "Quizá alcanzado ya, con mayor probabilidad en junio de 2026, muy probablemente para finales de septiembre de 2026.",
-    begunInDays: "Probablemente alcanzado ya, muy probablemente para el 30 de abril.",
+      "Quizá ya toque; lo más probable, en junio de 2026; casi seguro, para finales de septiembre de 2026.",
+    begunInDays: "Probablemente ya toca; casi seguro, para el 30 de abril.",
     fromAutumn: "No antes del otoño; cuánto más tarde, no se puede saber.",
     fromSpring: "No antes de la primavera de 2027, quizá no hasta 2032.",
     fromADay: "No antes del 29 de abril; cuánto más tarde, no se puede saber.",
     certain: "El 1 de mayo.",
     cannotTell:
-      "No se puede saber: envíe una lectura, por favor. Hay cerca de un 50\u00a0% de probabilidad de que llegue para el 20 de mayo.",
+      "No se puede saber: envíe una lectura, por favor. Hay cerca de un 50\u00a0% de probabilidad de que toque para el 20 de mayo.",
     far: "No antes de unos diez años, con el uso actual del vehículo.",
   },
   fr: {
-    inOneMonth: "Entre le 12 et le 30 mai, le plus probablement le 20 mai.",
-    fromTheFirst: "Entre le 1er mai et le 15 juin, le plus probablement vers le 1er juin.",
-    acrossYears:
-      "Entre le 20 décembre 2026 et le 15 janvier 2027, le plus probablement le 2 janvier.",
-    inMonths: "Entre mai et septembre 2026, le plus probablement en août 2026.",
+    inOneMonth: "Entre le 12 et le 30 mai, vraisemblablement le 20 mai.",
+    fromTheFirst: "Entre le 1er mai et le 15 juin, vraisemblablement vers le 1er juin.",
+    acrossYears: "Entre le 20 décembre 2026 et le 15 janvier 2027, vraisemblablement le 2 janvier.",
+    inMonths: "Entre mai et septembre 2026, vraisemblablement en août 2026.",
     acrossYearsInMonths:
-      "Entre septembre 2026 et février 2027, le plus probablement en novembre 2026.",
-    inSeasons: "Entre l’hiver 2026-27 et le printemps 2028, le plus probablement à l’été 2027.",
+      "Entre septembre 2026 et février 2027, vraisemblablement en novembre 2026.",
+    inSeasons: "Entre l’hiver 2026-27 et le printemps 2028, vraisemblablement pendant l’été 2027.",
     begun:
-      "Échéance peut-être déjà atteinte, le plus probablement en juin 2026, très probablement d’ici fin septembre 2026.",
+      "Échéance peut-être déjà atteinte, vraisemblablement en juin 2026, très probablement d’ici fin septembre 2026.",
     begunInDays: "Échéance sans doute déjà atteinte, très probablement d’ici au 30 avril.",
     fromAutumn: "Pas avant l’automne\u202f; impossible de dire combien de temps après.",
     fromSpring: "Pas avant le printemps 2027, peut-être seulement en 2032.",

@@ -123,6 +123,20 @@ describe("what falls together is one message", () => {
     }
   });
 
+  test("a mail too long for every machine whose reading is wanted counts those it leaves out", () => {
+    const [one] = askOnly.machines;
+    const machines = Array.from({ length: 60 }, () => one!);
+    const long = render({ ...askOnly, machines });
+    expect(Buffer.byteLength(long.html)).toBeLessThan(60_000);
+    const shown = long.text.split("== Single 150").length - 1;
+    expect(shown).toBeGreaterThan(10);
+    for (const body of [long.text, long.html]) {
+      expect(body).toContain(
+        `Readings of ${60 - shown} more machines are wanted that this mail has no room for.`,
+      );
+    }
+  });
+
   test("even texts of great length do not burst it", () => {
     const steps = Array.from({ length: 400 }, () =>
       "Do this and that with great care. ".repeat(20),
@@ -134,10 +148,27 @@ describe("what falls together is one message", () => {
   });
 });
 
+describe("jobs past their windows", () => {
+  const [tourer] = manyJobs.machines;
+  const [brakeFluid, chain] = tourer!.items;
+  const subjectOf = (...items: ReminderMailView["machines"][number]["items"]) =>
+    render({ ...manyJobs, machines: [{ ...tourer!, items }] }).subject;
+  const past = { ...chain!, stage: "overdue" } as const;
+
+  test("are told apart in the subject from those that are not", () => {
+    expect(subjectOf(brakeFluid!)).toBe(
+      "Past its window: Brake fluid on Twin 650 tourer: due since 1 February",
+    );
+    expect(subjectOf(brakeFluid!, past)).toMatch(/^All past their windows: 2 jobs on Twin 650/);
+    expect(subjectOf(brakeFluid!, chain!)).toMatch(/^1 job past its window · 2 jobs on Twin 650/);
+  });
+});
+
 describe("the headers", () => {
-  test("say that a machine sent it (RFC 3834) and that one press leaves (RFC 8058)", () => {
+  test("say that a machine sent it (RFC 3834), in which language, and that one press leaves (RFC 8058)", () => {
     expect(render(oneJob).headers).toEqual({
       "Auto-Submitted": "auto-generated",
+      "Content-Language": "en-GB",
       "List-Unsubscribe": "<https://api.example.org/links/leave>",
       "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",
       References: "<task-t-1@mail.example.org> <task-t-2@mail.example.org>",
@@ -163,7 +194,7 @@ describe("the headers", () => {
 
   test("a notice has none that leaves a list", () => {
     const mail = mailRenderer.notice(hostileCopy(confirmNotice));
-    expect(Object.keys(mail.headers)).toEqual(["Auto-Submitted"]);
+    expect(Object.keys(mail.headers)).toEqual(["Auto-Submitted", "Content-Language"]);
     expect(mail.subject).not.toMatch(/[\r\n]/);
   });
 });

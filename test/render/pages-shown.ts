@@ -31,16 +31,35 @@ const dones: Record<DonePageView["done"]["code"], DonePageView["done"]> = {
     code: "readingHeld",
     value: 6120,
     unit: "km",
-    likelierValue: 612,
-    earlierIsTheSlip: true,
+    reasons: [
+      { code: "tooFast" },
+      { code: "digitDoubled", likelierValue: 612 },
+      { code: "earlierIsTheSlip", likelierValue: 380, likelierUnit: "mi" },
+    ],
   },
   workLogged: {
     code: "workLogged",
     title: "Valve clearance",
     window: "outside",
     findings: [
-      { point: "Inlet, left", verdict: "inSpec" },
-      { point: "Exhaust, left", verdict: "undetermined", tryLeaf: 0.13 },
+      {
+        point: { name: "Inlet, left", unit: "mm", lower: 0.08, upper: 0.13, method: "feeler" },
+        asFound: { goes: 0.05, refuses: 0.08 },
+        verdict: "tight",
+        asLeft: { goes: 0.1, refuses: 0.13 },
+        verdictLeft: "inSpec",
+      },
+      {
+        point: { name: "Exhaust, left", unit: "mm", lower: 0.13, upper: 0.18, method: "feeler" },
+        asFound: { goes: 0.1, refuses: 0.15 },
+        verdict: "undetermined",
+        tryLeaf: 0.13,
+      },
+      {
+        point: { name: "Rubber mounts", method: "look" },
+        asFound: { look: "watch" },
+        verdict: "watch",
+      },
     ],
     next,
   },
@@ -52,6 +71,9 @@ const dones: Record<DonePageView["done"]["code"], DonePageView["done"]> = {
   linkMailed: { code: "linkMailed" },
 };
 
+/** Pages that lead on to posting a reading. */
+const asks = new Set(["readingHeld", "layUpEnded"]);
+
 /** Every page that a link opens, and the printed history, from the views that a copier hands on. */
 function shown(copy: <T>(view: T) => T): Record<string, string> {
   const frame = copy(formFrame);
@@ -60,7 +82,7 @@ function shown(copy: <T>(view: T) => T): Record<string, string> {
     renderDonePage({
       ...frame,
       done: copy(one),
-      links: { postReading: "https://api.example.org/x" },
+      ...(asks.has(code) && { links: { postReading: "https://api.example.org/x" } }),
     }),
   ]);
   const faults = (["badLink", "notFound", "alreadyCounted", "tooMany", "ours"] as const).map(

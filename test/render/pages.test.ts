@@ -120,13 +120,18 @@ describe("what a page tells", () => {
   test("a held reading: kept, why, and what is likelier", () => {
     const html = pages["done readingHeld"] ?? "";
     expect(html).toContain("6,120 km does not fit what is known of this machine.");
-    expect(html).toContain("Likelier: 612 km.");
+    expect(html).toContain("No such machine runs so far in that time.");
+    expect(html).toContain("a digit was typed twice. <strong>Likelier: 612 km.</strong>");
     expect(html).toContain("the reading before this one");
+    expect(html).toContain("Likelier there: 380 mi.");
   });
 
   test("logged work: verdicts, the leaf that settles one, the window, what comes next with cautions", () => {
     const html = pages["done workLogged"] ?? "";
     expect(html).toContain("undetermined; settled by the leaf 0.13");
+    expect(html).toContain("tight → in spec");
+    expect(html).toContain("0.05 goes, 0.08 refuses → 0.10 goes, 0.13 refuses");
+    expect(html).toContain("0.08 to 0.13 mm");
     expect(html).toContain("Outside the permitted window");
     expect(html).toContain("Between October 2026 and March 2027, most likely December 2026.");
     expect(html).toContain("Cold engine only.");

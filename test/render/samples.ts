@@ -249,7 +249,7 @@ export const history: ServiceHistoryView = {
           on: "2026-05-21",
           what: "amended",
           reason: "The oil filter was forgotten.",
-          before: ["Parts: none"],
+          before: { doneOn: "2026-05-19", reading: 1010.4, notes: "Oil changed." },
         },
       ],
       findings: [
@@ -257,7 +257,7 @@ export const history: ServiceHistoryView = {
           point: { name: "Inlet, left", unit: "mm", lower: 0.08, upper: 0.13, method: "feeler" },
           asFound: { goes: 0.1, refuses: 0.13 },
           verdict: "inSpec",
-          condition: "cold",
+          condition: { cold: true, engineTemperature: 21.5 },
         },
         {
           point: { name: "Exhaust, left", unit: "mm", lower: 0.13, upper: 0.18, method: "feeler" },

@@ -24,7 +24,7 @@ describe("the printed service history", () => {
 
   test("shows what was amended and voided, with the reasons and what stood before", () => {
     expect(html).toContain("Amended on 21 May 2026. Reason: The oil filter was forgotten.");
-    expect(html).toContain("Before: Parts: none");
+    expect(html).toContain("Before: 19 May 2026; 1,010.4 km; Oil changed.");
     expect(html).toContain("<del>28 May 2026: Drive chain</del>");
     expect(html).toContain("Void. Reason: Logged for the wrong machine.");
   });

@@ -1,7 +1,7 @@
 import { dateAt } from "../../domain/calendar/zone.ts";
 import type { DueFigures, DuePoint, PermittedWindow } from "../../domain/due/due-point.ts";
 import { measuringPlan } from "../../domain/finding/measuring-plan.ts";
-import type { MeasuringPoint } from "../../domain/finding/point.ts";
+import { type MeasuringPoint, unitOf } from "../../domain/finding/point.ts";
 import { shownFor } from "../../domain/meter/total.ts";
 import type { KnownTask } from "../ports.ts";
 import { changesOf } from "../readings/place-reading.ts";
@@ -152,10 +152,11 @@ export function pointView(point: MeasuringPoint): PointView {
     point.method === "feeler"
       ? measuringPlan(point).order.map(({ thickness }) => thickness)
       : undefined;
+  const unit = unitOf(point);
   return {
     name: point.name,
     method: point.method,
-    ...(point.unit !== undefined && { unit: point.unit }),
+    ...(unit !== "" && { unit }),
     ...(point.lower !== undefined && { lower: point.lower }),
     ...(point.upper !== undefined && { upper: point.upper }),
     ...(leavesToTry && { leavesToTry }),

@@ -1,5 +1,5 @@
 /** Raised whenever the same data would be planned otherwise than before. */
-const PLAN_VERSION = 1;
+const PLAN_VERSION = 2;
 
 /**
  * By which code and which time-zone rules plans are made now. The daily audit plans again what was

@@ -15,7 +15,8 @@ const EXACT_MS = 2 * MS_PER_DAY;
 /**
  * When the plan must be made again though nothing new was posted: a stage of some task is reached,
  * which followers are told whether or not somebody gets a mail; a yearly date that was missed gives
- * way to the next one; no plan sees beyond its horizon.
+ * way to the next one; a lay-up that was told of before begins or ends; no plan sees beyond its
+ * horizon.
  */
 export function replanning(
   assessed: Assessed,
@@ -23,7 +24,11 @@ export function replanning(
 ): Pick<MachineChanges, "replan"> {
   const { machine, now } = assessed;
   const { replanAt, plannedBy } = machine;
-  const moments = [...datesMoving(assessed), ...stagesAhead(planned, now)];
+  const moments = [
+    ...datesMoving(assessed),
+    ...layUpsTurning(assessed),
+    ...stagesAhead(planned, now),
+  ];
   const soonest = Math.min(now + HORIZON_MS / 2, ...moments);
   const stands = plannedBy === PLANNED_BY && replanAt !== null && replanAt > now;
   // A plan that is made a little early is the same plan: the row is not written for days more.
@@ -41,6 +46,11 @@ function datesMoving({ machine, tasks, today, zone }: Assessed): Instant[] {
     const on = duePointMovesOn(task.plan, last, machineFacts(machine), today);
     return on === null ? [] : [startOfDay(on, zone)];
   });
+}
+
+function layUpsTurning({ machine, zone, now }: Assessed): Instant[] {
+  const days = machine.layUps.flatMap(({ from, to }) => (to === null ? [from] : [from, to]));
+  return days.map((day) => startOfDay(day, zone)).filter((moment) => moment > now);
 }
 
 function stagesAhead(planned: readonly PlannedTask[], now: Instant): Instant[] {

@@ -7,3 +7,6 @@ export type MessageKey = keyof typeof en;
  * ask for `role`, the place that a date stands in, where its grammar needs it.
  */
 export type Messages = Readonly<Record<MessageKey, string>>;
+
+/** A part of the texts in another language: the same keys as the English part. */
+export type Texts<Part> = Readonly<Record<keyof Part, string>>;

@@ -27,10 +27,12 @@ export const layUpPurpose: Purpose = {
       if (running) {
         const ended = ({ reason }: { reason: string | null }) => ({ from, to, reason });
         await changeLayUp(tx, null, vehicleId, running.id, "any", ended, services);
-        return ok(done(context, { code: "layUpEnded", to: to ?? from }));
+        return ok(done(context, { code: "layUpEnded", to: to ?? from }, services));
       }
       await addLayUp(tx, null, vehicleId, { from, to, reason }, services);
-      return ok(done(context, { code: "layUpStarted", from, ...(to !== null && { to }) }));
+      return ok(
+        done(context, { code: "layUpStarted", from, ...(to !== null && { to }) }, services),
+      );
     };
   },
 };
@@ -83,20 +85,25 @@ function page(
     ...(running && {
       running: {
         from: running.from,
+        ...(running.to !== null && { to: running.to }),
         ...(running.reason !== null && { reason: running.reason }),
       },
     }),
   });
 }
 
-function done(context: LinkContext, what: DonePageView["done"]): string {
+/** A machine that is in use again asks for what its meter shows. */
+function done(context: LinkContext, what: DonePageView["done"], services: Services): string {
   const { machine, today } = assessedOf(context);
-  const { member, account } = context;
+  const { member, account, claims, now } = context;
+  const inUse = what.code === "layUpEnded" && what.to <= today;
+  const postReading = services.links.url({ ...claims, purpose: "postReading" }, now);
   return renderDonePage({
     locale: member.locale,
     accountName: account.name,
     machine: machineView(machine),
     today,
     done: what,
+    ...(inUse && { links: { postReading } }),
   });
 }

@@ -6,7 +6,8 @@ import {
 } from "../../application/machine/mail-view.ts";
 import type { FieldFault, LogWorkPageView } from "../../application/page-views.ts";
 import type { KnownTask } from "../../application/ports.ts";
-import type { StoredPoint } from "../../application/records.ts";
+import type { Finding, StoredPoint } from "../../application/records.ts";
+import { findingView } from "../../application/service-history.ts";
 import type { FindingInput } from "../../application/work-done/judge-findings.ts";
 import { logWork, type WorkInput } from "../../application/work-done/log-work.ts";
 import { isPlainDate } from "../../domain/calendar/plain-date.ts";
@@ -56,11 +57,7 @@ export const logWorkPurpose: Purpose = {
             code: "workLogged",
             title: task.title,
             window: record.inWindow,
-            findings: record.findings.map(({ point, judged }) => ({
-              point: point.name,
-              verdict: judged.verdict,
-              ...(judged.tryLeaf !== undefined && { tryLeaf: judged.tryLeaf }),
-            })),
+            findings: record.findings.map(findingShown),
             next: next.map((one) => nextDueView(assessed, one)),
           },
         }),
@@ -68,6 +65,12 @@ export const logWorkPurpose: Purpose = {
     };
   },
 };
+
+/** A finding, with the leaf that would settle what its last measurement leaves open. */
+function findingShown(finding: Finding) {
+  const { tryLeaf } = finding.judgedAsLeft ?? finding.judged;
+  return { ...findingView(finding), ...(tryLeaf !== undefined && { tryLeaf }) };
+}
 
 function taskOf(context: LinkContext): KnownTask | undefined {
   return assessedOf(context).machine.tasks.find(({ id }) => id === context.claims.taskId);

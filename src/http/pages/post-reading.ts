@@ -5,7 +5,6 @@ import type { DonePageView, FieldFault, NextDueView } from "../../application/pa
 import { type RecordedReading, recordReading } from "../../application/readings/record-reading.ts";
 import { isPlainDate } from "../../domain/calendar/plain-date.ts";
 import { dateAt, noonOf } from "../../domain/calendar/zone.ts";
-import { likelierValueOf } from "../../domain/meter/hold-reason.ts";
 import type { DistanceUnit } from "../../domain/units/distance.ts";
 import { renderDonePage } from "../../render/pages/done-page.ts";
 import { renderPostReadingPage } from "../../render/pages/post-reading-page.ts";
@@ -95,17 +94,10 @@ function doneView(
     today: assessed.today,
   };
   if (reading.status === "held") {
-    const likelierValue = likelierValueOf(reading.reasons);
-    const earlier = reading.reasons.some(({ code }) => code === "earlierIsTheSlip");
+    const { value, reasons } = reading;
     return {
       ...frame,
-      done: {
-        code: "readingHeld",
-        value: reading.value,
-        unit,
-        ...(likelierValue !== undefined && { likelierValue }),
-        ...(earlier && { earlierIsTheSlip: true }),
-      },
+      done: { code: "readingHeld", value, unit, reasons },
       links: { postReading: services.links.address(token) },
     };
   }

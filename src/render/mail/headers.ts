@@ -10,12 +10,13 @@ const MOST_REFERENCES = 10;
 export function reminderHeaders(
   view: Pick<MailFrameView, "links">,
   thread: { taskIds: readonly string[]; domain: string },
+  locale: string,
 ): Record<string, string> {
   const references = thread.taskIds
     .slice(0, MOST_REFERENCES)
     .map((id) => `<task-${idText(id)}@${idText(thread.domain)}>`);
   return {
-    ...noticeHeaders(),
+    ...noticeHeaders(locale),
     ...leaving(view),
     ...(references.length > 0 && { References: references.join(" ") }),
   };
@@ -28,9 +29,8 @@ export function digestHeaders(
   locale: string,
 ): Record<string, string> {
   return {
-    ...noticeHeaders(),
+    ...noticeHeaders(locale),
     ...leaving(view),
-    "Content-Language": locale,
     References: `<digest-${idText(thread.memberId)}@${idText(thread.domain)}>`,
   };
 }
@@ -42,8 +42,9 @@ function leaving({ links }: Pick<MailFrameView, "links">): Record<string, string
   };
 }
 
-export function noticeHeaders(): Record<string, string> {
-  return { "Auto-Submitted": "auto-generated" };
+/** What every mail says of itself; `locale` is the language that it is really written in. */
+export function noticeHeaders(locale: string): Record<string, string> {
+  return { "Auto-Submitted": "auto-generated", "Content-Language": locale };
 }
 
 /** One line without control characters: nothing in it can end a header and begin another. */

@@ -11,6 +11,11 @@ export function button(label: string, url: string, main = false): Markup {
   return markup`<a class="${kind}" style="${STYLE[kind]}" href="${href(url)}">${label}</a>`;
 }
 
+/** What is seldom pressed: a link beside the buttons, and as high as they are. */
+export function action(label: string, url: string): Markup {
+  return markup`<a class="link action" style="${STYLE.action}" href="${href(url)}">${label}</a>`;
+}
+
 export function stub(left: string, right: string): Markup {
   return markup`<table role="presentation" class="stub" style="${STYLE.stub}"><tr><td style="${STYLE.cellLeft}">${left}</td><td style="${STYLE.cellRight}">${right}</td></tr></table>`;
 }

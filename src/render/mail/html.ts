@@ -2,8 +2,9 @@ import type { ReminderMachineView, ReminderMailView } from "../../application/vi
 import { amount, estimate } from "../figures.ts";
 import { href, type Markup, markup } from "../markup.ts";
 import type { Wording } from "../wording.ts";
-import { band, button, drum, mailPage, stub } from "./html-parts.ts";
+import { action, band, button, drum, mailPage, stub } from "./html-parts.ts";
 import { jobHtml } from "./job-html.ts";
+import { leftOutLines } from "./left-out.ts";
 import { STYLE } from "./mail-style.ts";
 import { allItems, type Selection } from "./selection.ts";
 import { askedOf, openingOf, subjectOf } from "./subject.ts";
@@ -14,11 +15,13 @@ export function reminderHtml(
   selection: Selection,
   whole: ReminderMailView,
 ): string {
-  const { view, leftOut } = selection;
+  const { view } = selection;
+  const leftOut = leftOutLines(words, selection);
   const [machine] = view.machines;
-  const alone = view.machines.length === 1 && machine && machine.items.length <= 1 && leftOut === 0;
+  const alone =
+    view.machines.length === 1 && machine && machine.items.length <= 1 && leftOut.length === 0;
   const content = markup`${alone ? oneMachine(words, selection, machine) : manyJobs(words, selection, whole)}
-${leftOut > 0 && markup`<p style="${STYLE.p}">${words.say("mail.leftOut", { count: leftOut })}</p>`}
+${leftOut.map((line) => markup`<p style="${STYLE.p}">${line}</p>`)}
 <div class="quiet rule" style="${STYLE.footer}">
 ${allItems(whole).length > 0 && markup`<p style="margin:0 0 6px">${words.say("mail.estimate", { today: words.date(view.today, "dayYear") })}</p>`}
 <p style="margin:0">${words.say("mail.footer", { account: view.accountName, machines: view.machines.length })}
@@ -125,9 +128,13 @@ function meterBlock(words: Wording, machine: ReminderMachineView, main: boolean)
 
 function answers(words: Wording, machine: ReminderMachineView, main: boolean): Markup {
   const { links, laidUp, asksAfterLayUp } = machine;
-  const layUp = words.say(laidUp ? "mail.layUpEnd" : "mail.layUpStart");
   const post = words.say("mail.postReading");
+  if (!laidUp) {
+    const start = action(words.say("mail.layUpStart"), links.layUp);
+    return markup`${button(post, links.postReading, main)} ${start}`;
+  }
+  const end = words.say("mail.layUpEnd");
   return asksAfterLayUp
-    ? markup`${button(layUp, links.layUp, main)}${button(post, links.postReading)}`
-    : markup`${button(post, links.postReading, main)}${button(layUp, links.layUp)}`;
+    ? markup`${button(end, links.layUp, main)}${button(post, links.postReading)}`
+    : markup`${button(post, links.postReading, main)}${button(end, links.layUp)}`;
 }

@@ -55,14 +55,15 @@ ${more.map((line) => markup`<p class="quiet" style="${STYLE.small}">${line}</p>`
 function pointTable(words: Wording, { points = [] }: ReminderItemView): Markup | null {
   if (points.length === 0) return null;
   const withLeaves = points.some((point) => leaves(words, point) !== "");
+  const limit = `${STYLE.right}${withLeaves ? ";padding-right:8px" : ""}`;
   const head = (text: string, right = "") =>
     markup`<th scope="col" class="quiet rule" style="${STYLE.th};${right}">${text}</th>`;
   return markup`<table style="${STYLE.table}"><thead><tr>${head(words.say("job.point"))}${head(
     words.say("job.limits"),
-    `${STYLE.right};padding-right:8px`,
+    limit,
   )}${withLeaves && head(words.say("job.leaves"), STYLE.right)}</tr></thead><tbody>${points.map(
     (point) =>
-      markup`<tr><th scope="row" class="hair" style="${STYLE.td}">${point.name}</th><td class="hair" style="${STYLE.td};${STYLE.right};white-space:nowrap;padding-right:8px">${limits(words, point)}</td>${
+      markup`<tr><th scope="row" class="hair" style="${STYLE.td}">${point.name}</th><td class="hair" style="${STYLE.td};${limit};white-space:nowrap">${limits(words, point)}</td>${
         withLeaves &&
         markup`<td class="hair" style="${STYLE.td};${STYLE.right}">${leaves(words, point)}</td>`
       }</tr>`,

@@ -31,6 +31,7 @@ export const STYLE = {
   tenth: `display:inline-block;padding:0 6px;background:${ink};color:${paper};font-weight:600`,
   footer: `border-top:1px solid ${rule};margin:32px 0 0;padding:10px 0 0;font-size:14px;color:${quiet}`,
   link: `color:${accent}`,
+  action: `display:inline-block;color:${accent};padding:11px 0;line-height:24px;margin:4px 0`,
   scale:
     "width:100%;table-layout:fixed;border-collapse:collapse;margin:0;font-size:13px;line-height:1.3",
   outer: `background:${outer};`,

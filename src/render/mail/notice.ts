@@ -25,7 +25,7 @@ export function renderNotice(view: NoticeMailView): RenderedMail {
   const body = words.say(`notice.${code}.text`, values);
   const footer = words.say("notice.footer", { account });
   const greeting = words.say("mail.greeting", { name: view.member.name });
-  const content = markup`${stub(account, heading)}
+  const content = markup`${stub(account, words.say(`notice.${code}.stub`))}
 <h1 style="${STYLE.h1}">${heading}</h1>
 <p style="${STYLE.p}">${greeting}</p>
 <p style="${STYLE.p}">${body}</p>
@@ -35,7 +35,7 @@ ${told.html}
     subject,
     text: `${[greeting, body, told.text, `-- \n${footer}`].join("\n\n")}\n`,
     html: String(mailPage(words, { subject, opening: body, content })),
-    headers: noticeHeaders(),
+    headers: noticeHeaders(words.locale),
     attachments: [],
   };
 }

@@ -19,7 +19,7 @@ export const mailRenderer: MailRenderer = {
       subject: subjectOf(words, view),
       text: reminderText(words, selection),
       html,
-      headers: reminderHeaders(view, thread),
+      headers: reminderHeaders(view, thread, words.locale),
       attachments:
         calendar === null
           ? []

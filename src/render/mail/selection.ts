@@ -10,6 +10,8 @@ export interface Selection {
   detailed: ReadonlySet<ReminderItemView>;
   /** Jobs that the mail only counts. */
   leftOut: number;
+  /** Machines without jobs whose readings are asked for and that the mail only counts. */
+  asksLeftOut: number;
 }
 
 /** Mail programs cut longer messages short, and with them the last jobs and the way out. */
@@ -45,6 +47,10 @@ export function fitting<T extends string>(
   throw new Error("There is a last step.");
 }
 
+function asking(machines: readonly ReminderMachineView[]): number {
+  return machines.filter(({ items, asks }) => asks && items.length === 0).length;
+}
+
 function select(view: ReminderMailView, detailed: number, listed: number): Selection {
   const items = allItems(view);
   const kept = new Set(items.slice(0, listed));
@@ -62,5 +68,6 @@ function select(view: ReminderMailView, detailed: number, listed: number): Selec
     view: { ...view, machines },
     detailed: new Set(items.slice(0, Math.min(detailed, listed))),
     leftOut: items.length - kept.size,
+    asksLeftOut: asking(view.machines) - asking(machines),
   };
 }

@@ -43,7 +43,7 @@ export function subjectOf(words: Wording, view: ReminderMailView): string {
     subject = words.say("mail.subjectMachines", { count, machines: withJobs, range });
   else if (count > 1) subject = words.say("mail.subjectJobs", { count, machine: name, range });
   const overdue = allItems(view).filter(({ stage }) => stage === "overdue").length;
-  if (overdue === count) subject = words.say("mail.subjectOverdue", { subject });
+  if (overdue === count) subject = words.say("mail.subjectOverdue", { count, subject });
   else if (overdue > 0) subject = words.say("mail.subjectOverdueSome", { overdue, subject });
   return headerText(subject);
 }

@@ -10,17 +10,19 @@ import { oneLine } from "../one-line.ts";
 import { labelled, listed } from "../phrases.ts";
 import type { Wording } from "../wording.ts";
 import { jobRows } from "./job-rows.ts";
+import { leftOutLines } from "./left-out.ts";
 import { allItems, type Selection } from "./selection.ts";
 import { askedOf, openingOf } from "./subject.ts";
 
 /** The mail as plain text, whole: it stands alone where HTML is not shown. */
-export function reminderText(words: Wording, { view, detailed, leftOut }: Selection): string {
+export function reminderText(words: Wording, selection: Selection): string {
+  const { view, detailed } = selection;
   const blocks = [
     openingOf(words, view),
     words.say("mail.greeting", { name: oneLine(view.member.name) }),
     allItems(view).length > 0 && words.say("job.handbook"),
     ...view.machines.map((machine) => machineText(words, machine, view, detailed)),
-    leftOut > 0 && words.say("mail.leftOut", { count: leftOut }),
+    ...leftOutLines(words, selection),
     allItems(view).length > 0 &&
       words.say("mail.estimate", { today: words.date(view.today, "dayYear") }),
     footerText(words, view, view.machines.length),

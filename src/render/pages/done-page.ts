@@ -1,8 +1,11 @@
 import type { DonePageView, NextDueView } from "../../application/page-views.ts";
 import type { MachineView } from "../../application/views.ts";
+import type { HoldReason } from "../../domain/meter/hold-reason.ts";
+import type { DistanceUnit } from "../../domain/units/distance.ts";
 import { cautionBand } from "../cautions.ts";
 import { likelySentence } from "../date-sentence.ts";
-import { amount } from "../figures.ts";
+import { amount, digitsOf, limits } from "../figures.ts";
+import { measurementText } from "../finding-text.ts";
 import { href, type Markup, markup } from "../markup.ts";
 import { listed } from "../phrases.ts";
 import { oneDate } from "../told-date.ts";
@@ -18,7 +21,7 @@ export function renderDonePage(view: DonePageView): string {
     title: words.say(`page.done.${view.done.code}`),
     content: markup`${told(words, view)}${
       view.links?.postReading &&
-      markup`<p><a class="button" href="${href(view.links.postReading)}">${words.say("page.done.again")}</a></p>`
+      markup`<p><a class="button" href="${href(view.links.postReading)}">${words.say(view.done.code === "readingHeld" ? "page.done.again" : "mail.postReading")}</a></p>`
     }`,
   });
 }
@@ -57,12 +60,22 @@ function told(words: Wording, view: DonePageView): Markup {
 type Done<C extends DonePageView["done"]["code"]> = Extract<DonePageView["done"], { code: C }>;
 
 function held(words: Wording, done: Done<"readingHeld">): Markup {
-  const { value, unit, likelierValue, earlierIsTheSlip } = done;
+  const { value, unit, reasons } = done;
   const told = amount(words, value, unit, 1);
-  return markup`<p>${words.say("page.done.readingHeldText", { value: told })}</p>${
-    likelierValue !== undefined &&
-    markup`<p><strong>${words.say("page.done.likelier", { value: amount(words, likelierValue, unit, 1) })}</strong></p>`
-  }${earlierIsTheSlip && markup`<p>${words.say("page.done.earlier")}</p>`}`;
+  return markup`<p>${words.say("page.done.readingHeldText", { value: told })}</p>${reasons.map(
+    (reason) => markup`<p>${words.say(`held.${reason.code}`)} ${likelier(words, reason, unit)}</p>`,
+  )}`;
+}
+
+function likelier(
+  words: Wording,
+  { code, likelierValue, likelierUnit }: HoldReason,
+  unit: DistanceUnit,
+): Markup | null {
+  if (likelierValue === undefined) return null;
+  const key = code === "earlierIsTheSlip" ? "page.done.likelierThere" : "page.done.likelier";
+  const value = amount(words, likelierValue, likelierUnit ?? unit, 1);
+  return markup`<strong>${words.say(key, { value })}</strong>`;
 }
 
 function deferred(
@@ -80,15 +93,35 @@ function deferred(
 
 function findings(words: Wording, list: Done<"workLogged">["findings"]): Markup | null {
   if (list.length === 0) return null;
-  const rows = list.map(({ point, verdict, tryLeaf }) => {
-    const leaf = tryLeaf === undefined ? "" : words.measure(tryLeaf, 2);
-    const told = listed(words, [
-      words.say(`verdict.${verdict}`),
-      leaf && words.say("page.done.tryLeaf", { leaf }),
-    ]);
-    return markup`<tr><th scope="row">${point}</th><td>${told}</td></tr>`;
+  const small = (text: string) => markup`<br><span class="quiet small">${text}</span>`;
+  const rows = list.map((finding) => {
+    const { point } = finding;
+    const [verdict, measured] = judgement(words, finding);
+    return markup`<tr><th scope="row">${point.name}${small(limits(words, point))}</th><td>${verdict}${
+      measured !== verdict && small(measured)
+    }</td></tr>`;
   });
   return markup`<table><thead><tr><th scope="col">${words.say("history.point")}</th><th scope="col">${words.say("history.verdict")}</th></tr></thead><tbody>${rows}</tbody></table>`;
+}
+
+/** The verdict and what it rests on, as found and, after an adjustment, as left. */
+function judgement(
+  words: Wording,
+  finding: Done<"workLogged">["findings"][number],
+): [verdict: string, measured: string] {
+  const { point, asFound, verdict, asLeft, verdictLeft, tryLeaf } = finding;
+  const verdicts = [verdict, verdictLeft].flatMap((one) => one ?? []);
+  const told = verdicts.map((one) => words.say(`verdict.${one}`)).join(" → ");
+  const measured = [asFound, asLeft].flatMap((one) => one ?? []);
+  const leaf =
+    tryLeaf !== undefined &&
+    words.say("page.done.tryLeaf", {
+      leaf: words.measure(tryLeaf, Math.max(2, digitsOf(tryLeaf))),
+    });
+  return [
+    listed(words, [told, leaf]),
+    measured.map((one) => measurementText(words, one, point)).join(" → "),
+  ];
 }
 
 function next(

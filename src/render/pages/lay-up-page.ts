@@ -10,21 +10,18 @@ import { page } from "./layout.ts";
 export function renderLayUpPage(view: LayUpPageView): string {
   const words = wordingFor(view.locale);
   const { machine, today, running } = view;
-  const to = {
-    name: "to",
-    label: words.say("page.layUp.to"),
-    kind: "date",
-    min: addDays(running?.from ?? today, 1),
-  } as const;
+  const to = { name: "to", label: words.say("page.layUp.to"), kind: "date" } as const;
   if (running) {
     const since = oneDate(words, running.from, today);
+    const min = addDays(running.from, 1);
+    const initial = running.to ?? (running.from < today ? today : min);
     return page(words, {
       ...view,
       stub: words.say("page.layUp.stub"),
       title: words.say("page.layUp.endHeading", { machine: machine.name }),
       content: markup`<p>${words.say("page.layUp.since", { from: since })}${running.reason && markup`<br><span class="quiet">${running.reason}</span>`}</p>
 <p>${words.say("page.layUp.endText")}</p>
-${form(words, view, field(words, view, { ...to, required: true, initial: today }), words.say("page.layUp.endButton"))}`,
+${form(words, view, field(words, view, { ...to, min, required: true, initial }), words.say("page.layUp.endButton"))}`,
     });
   }
   const fields = markup`${field(words, view, {

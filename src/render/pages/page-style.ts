@@ -29,7 +29,7 @@ tbody>tr>th{color:inherit}.facts th{width:30%}.findings td,.findings tbody>tr>th
 .button{display:inline-block;font:inherit;font-weight:600;line-height:1.5;min-height:44px;background:var(--accent);color:var(--on-accent);border:1.5px solid var(--accent);border-radius:4px;padding:.5rem 1rem;margin:.4rem .4rem .4rem 0;text-decoration:none;cursor:pointer;hyphens:manual}
 .button.other{background:none;color:var(--accent)}
 :focus-visible{outline:3px solid var(--accent);outline-offset:2px}
-label,legend{font-weight:600;padding:0}
+label,legend{font-weight:600;padding:0}legend{padding-right:.5rem}
 fieldset{border:0;border-top:1px solid var(--rule);padding:.6rem 0 0;margin:1.4rem 0 0;min-width:0}
 fieldset fieldset{border:0;margin:.4rem 0;padding:0}
 .field{margin:0 0 1rem}

@@ -1,0 +1,77 @@
+import type { records as english } from "../en/records.ts";
+import type { Texts } from "../message-key.ts";
+
+export const records: Texts<typeof english> = {
+  // Why a reading is held.
+  "held.runsBackwards": "Ein Tacho läuft nie rückwärts: Dieser Stand widerspricht einem anderen.",
+  "held.tooFast": "So weit fährt kein solches Fahrzeug in dieser Zeit.",
+  "held.sameInstantOtherValue": "Für denselben Zeitpunkt ist ein anderer Wert bekannt.",
+  "held.earlierIsTheSlip": "Vielleicht war stattdessen der Stand davor ein Versehen.",
+  "held.otherUnit": "Das sieht nach einer Zahl in der anderen Einheit aus.",
+  "held.digitDropped": "Es sieht aus, als fehlte eine Ziffer.",
+  "held.digitDoubled": "Es sieht aus, als wäre eine Ziffer doppelt getippt.",
+  "held.digitsSwapped": "Es sieht aus, als wären zwei Ziffern vertauscht.",
+  "held.digitMistyped": "Es sieht aus, als wäre eine Ziffer vertippt.",
+
+  // Findings.
+  "verdict.inSpec": "im Soll",
+  "verdict.under": "unter dem unteren Grenzwert",
+  "verdict.over": "über dem oberen Grenzwert",
+  "verdict.tight": "zu eng",
+  "verdict.loose": "zu weit",
+  "verdict.undetermined": "offen",
+  "verdict.sound": "in Ordnung",
+  "verdict.watch": "beobachten",
+  "verdict.replace": "ersetzen",
+  "verdict.stated": "im Soll, Wert nicht notiert",
+  "found.goes": "{goes} passt",
+  "found.refuses": "{refuses} passt nicht",
+  "found.both": "{goes} passt, {refuses} passt nicht",
+  "found.cold": "kalt",
+
+  // The service history.
+  "history.title": "Wartungshistorie",
+  "history.printedOn":
+    "Stand: {on}. {count, plural, =0 {Keine Arbeit ist eingetragen} one {Eine eingetragene Arbeit} other {# eingetragene Arbeiten}}.",
+  "history.make": "Marke und Modell",
+  "history.modelYear": "Modelljahr",
+  "history.registration": "Kennzeichen",
+  "history.frameNumber": "Rahmennummer",
+  "history.inService": "In Betrieb seit",
+  "history.keptBy": "Geführt von",
+  "history.reading": "Tachostand",
+  "history.by": "Ausgeführt von",
+  "history.owner": "{name} (Eigenleistung)",
+  "history.workshop": "{name} (Werkstatt)",
+  "history.left": "Ein ausgeschiedenes Mitglied",
+  "history.window": "Toleranz",
+  "history.within": "Innerhalb der zulässigen Toleranz",
+  "history.outside": "Außerhalb der zulässigen Toleranz",
+  "history.amended": "Berichtigt",
+  "history.void": "Storniert",
+  "history.changed": "{what}. Grund: {reason}",
+  "history.changedOn": "{what} am {on}. Grund: {reason}",
+  "history.before": "Vorher: {before}",
+  "history.point": "Messpunkt",
+  "history.asFound": "Vorher",
+  "history.asLeft": "Nachher",
+  "history.verdict": "Urteil",
+  "history.cost": "Kosten",
+  "history.notes": "Anmerkungen",
+  "history.otherWork": "Sonstige Arbeit",
+  "history.unseen":
+    "Aufgeführt ist nur, was hier eingetragen wurde; im Serviceheft des Fahrzeugs kann mehr stehen.",
+
+  // The forecast chart.
+  "chart.title": "{machine}: Tachostände und Prognose",
+  "chart.lastReading": "Letzter Stand {value} am {on}.",
+  "chart.noReading": "Noch kein Stand, daher keine Prognose.",
+  "chart.dueAt": "{title} bei {distance}: {range}.",
+  "chart.fanAt": "Am {on} zeigt der Tacho vermutlich zwischen {from} und {to}.",
+  "chart.held": "Zurückgestellt: {value}, {on}",
+  "chart.heldLikelier": "Zurückgestellt: {value}, {on}, eher {likelier}",
+  "chart.laidUp": "stillgelegt",
+  "chart.laidUpFromTo": "Stillgelegt vom {from} bis zum {to}.",
+  "chart.laidUpSince": "Stillgelegt ab dem {from}.",
+  "chart.moreDue": "und {count, plural, one {# weitere} other {# weitere}}",
+};

@@ -1,0 +1,77 @@
+import type { records as english } from "../en/records.ts";
+import type { Texts } from "../message-key.ts";
+
+export const records: Texts<typeof english> = {
+  // Why a reading is held.
+  "held.runsBackwards": "Un odómetro nunca retrocede: esta lectura contradice otra.",
+  "held.tooFast": "Ningún vehículo así recorre tanto en ese tiempo.",
+  "held.sameInstantOtherValue": "Para ese mismo momento consta otro valor.",
+  "held.earlierIsTheSlip": "Puede que el error estuviera en la lectura anterior.",
+  "held.otherUnit": "Parece la cifra en la otra unidad.",
+  "held.digitDropped": "Parece que falta una cifra.",
+  "held.digitDoubled": "Parece que una cifra se tecleó dos veces.",
+  "held.digitsSwapped": "Parece que dos cifras están cambiadas de orden.",
+  "held.digitMistyped": "Parece que una cifra está mal tecleada.",
+
+  // Findings.
+  "verdict.inSpec": "correcto",
+  "verdict.under": "por debajo del límite inferior",
+  "verdict.over": "por encima del límite superior",
+  "verdict.tight": "holgura escasa",
+  "verdict.loose": "holgura excesiva",
+  "verdict.undetermined": "por aclarar",
+  "verdict.sound": "en buen estado",
+  "verdict.watch": "vigilar",
+  "verdict.replace": "sustituir",
+  "verdict.stated": "correcto, sin anotar el valor",
+  "found.goes": "{goes} entra",
+  "found.refuses": "{refuses} no entra",
+  "found.both": "{goes} entra, {refuses} no entra",
+  "found.cold": "en frío",
+
+  // The service history.
+  "history.title": "Historial de mantenimiento",
+  "history.printedOn":
+    "A fecha de {on}. {count, plural, =0 {No hay trabajos anotados} one {Un trabajo anotado} other {# trabajos anotados}}.",
+  "history.make": "Marca y modelo",
+  "history.modelYear": "Año del modelo",
+  "history.registration": "Matrícula",
+  "history.frameNumber": "Número de bastidor",
+  "history.inService": "En servicio desde",
+  "history.keptBy": "A cargo de",
+  "history.reading": "Odómetro",
+  "history.by": "Realizado por",
+  "history.owner": "{name} (trabajo propio)",
+  "history.workshop": "{name} (taller)",
+  "history.left": "Un miembro que ya no está",
+  "history.window": "Margen",
+  "history.within": "Dentro del margen permitido",
+  "history.outside": "Fuera del margen permitido",
+  "history.amended": "Corregido",
+  "history.void": "Anulado",
+  "history.changed": "{what}. Motivo: {reason}",
+  "history.changedOn": "{what} el {on}. Motivo: {reason}",
+  "history.before": "Antes: {before}",
+  "history.point": "Punto de medición",
+  "history.asFound": "Al revisar",
+  "history.asLeft": "Tras ajustar",
+  "history.verdict": "Resultado",
+  "history.cost": "Coste",
+  "history.notes": "Notas",
+  "history.otherWork": "Otro trabajo",
+  "history.unseen":
+    "Solo figura lo que se anotó aquí; la libreta de mantenimiento del vehículo puede contener más.",
+
+  // The forecast chart.
+  "chart.title": "{machine}: lecturas y previsión",
+  "chart.lastReading": "Última lectura: {value}, el {on}.",
+  "chart.noReading": "Aún no hay lecturas, así que no hay previsión.",
+  "chart.dueAt": "{title} a {distance}: {range}.",
+  "chart.fanAt": "El {on} el odómetro marcará probablemente entre {from} y {to}.",
+  "chart.held": "Retenida: {value}, {on}",
+  "chart.heldLikelier": "Retenida: {value}, {on}, más probable {likelier}",
+  "chart.laidUp": "parado",
+  "chart.laidUpFromTo": "Parado del {from} al {to}.",
+  "chart.laidUpSince": "Parado desde el {from}.",
+  "chart.moreDue": "y {count, plural, one {# más} other {# más}}",
+};

@@ -1,0 +1,77 @@
+import type { records as english } from "../en/records.ts";
+import type { Texts } from "../message-key.ts";
+
+export const records: Texts<typeof english> = {
+  // Why a reading is held.
+  "held.runsBackwards": "Un compteur ne recule jamais : ce relevé en contredit un autre.",
+  "held.tooFast": "Aucun véhicule de ce type ne roule autant en si peu de temps.",
+  "held.sameInstantOtherValue": "Une autre valeur est connue pour le même instant.",
+  "held.earlierIsTheSlip": "L’erreur vient peut-être du relevé précédent.",
+  "held.otherUnit": "On dirait la valeur dans l’autre unité.",
+  "held.digitDropped": "On dirait qu’un chiffre manque.",
+  "held.digitDoubled": "On dirait qu’un chiffre a été tapé deux fois.",
+  "held.digitsSwapped": "On dirait que deux chiffres ont été intervertis.",
+  "held.digitMistyped": "On dirait une faute de frappe sur un chiffre.",
+
+  // Findings.
+  "verdict.inSpec": "conforme",
+  "verdict.under": "sous la limite inférieure",
+  "verdict.over": "au-dessus de la limite supérieure",
+  "verdict.tight": "trop serré",
+  "verdict.loose": "trop lâche",
+  "verdict.undetermined": "à préciser",
+  "verdict.sound": "bon état",
+  "verdict.watch": "à surveiller",
+  "verdict.replace": "à remplacer",
+  "verdict.stated": "conforme, valeur non notée",
+  "found.goes": "{goes} passe",
+  "found.refuses": "{refuses} ne passe pas",
+  "found.both": "{goes} passe, {refuses} ne passe pas",
+  "found.cold": "à froid",
+
+  // The service history.
+  "history.title": "Historique d’entretien",
+  "history.printedOn":
+    "Au {on}. {count, plural, =0 {Aucune intervention enregistrée} one {Une intervention enregistrée} other {# interventions enregistrées}}.",
+  "history.make": "Marque et modèle",
+  "history.modelYear": "Année-modèle",
+  "history.registration": "Immatriculation",
+  "history.frameNumber": "Numéro de cadre",
+  "history.inService": "En service depuis",
+  "history.keptBy": "Tenu par",
+  "history.reading": "Compteur",
+  "history.by": "Réalisée par",
+  "history.owner": "{name} (par ses propres moyens)",
+  "history.workshop": "{name} (atelier)",
+  "history.left": "Un membre parti depuis",
+  "history.window": "Tolérance",
+  "history.within": "Dans la tolérance permise",
+  "history.outside": "Hors de la tolérance permise",
+  "history.amended": "Rectifiée",
+  "history.void": "Annulée",
+  "history.changed": "{what}. Motif : {reason}",
+  "history.changedOn": "{what} le {on}. Motif : {reason}",
+  "history.before": "Avant : {before}",
+  "history.point": "Point de mesure",
+  "history.asFound": "Constaté",
+  "history.asLeft": "Après réglage",
+  "history.verdict": "Résultat",
+  "history.cost": "Coût",
+  "history.notes": "Remarques",
+  "history.otherWork": "Autre intervention",
+  "history.unseen":
+    "Seul ce qui a été enregistré ici est listé ; le carnet d’entretien du véhicule peut en dire plus.",
+
+  // The forecast chart.
+  "chart.title": "{machine} : relevés et prévision",
+  "chart.lastReading": "Dernier relevé : {value}, le {on}.",
+  "chart.noReading": "Pas encore de relevé, donc pas de prévision.",
+  "chart.dueAt": "{title} à {distance} : {range}.",
+  "chart.fanAt": "Le {on}, le compteur affichera probablement entre {from} et {to}.",
+  "chart.held": "Mis de côté : {value}, {on}",
+  "chart.heldLikelier": "Mis de côté : {value}, {on}, plutôt {likelier}",
+  "chart.laidUp": "remisé",
+  "chart.laidUpFromTo": "Remisé du {from} au {to}.",
+  "chart.laidUpSince": "Remisé à partir du {from}.",
+  "chart.moreDue": "et {count, plural, one {# autre} other {# autres}}",
+};
