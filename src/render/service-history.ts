@@ -130,14 +130,15 @@ function findingTable(words: Wording, findings: readonly FindingView[]): Markup 
   const adjusted = findings.some(({ asLeft }) => asLeft !== undefined);
   const head = (key: "point" | "asFound" | "asLeft" | "verdict") =>
     markup`<th scope="col">${words.say(`history.${key}`)}</th>`;
-  return markup`<table class="findings"><thead><tr>${head("point")}<th scope="col">${words.say("job.limits")}</th>${head("asFound")}${adjusted && head("asLeft")}${head("verdict")}</tr></thead><tbody>${findings.map(
+  return markup`<table class="findings"><thead><tr>${head("point")}${head("asFound")}${adjusted && head("asLeft")}${head("verdict")}</tr></thead><tbody>${findings.map(
     (finding) => {
       const { point, asFound, asLeft, verdict, verdictLeft, condition, note } = finding;
-      const aside = listed(words, [condition && conditionText(words, condition), note]);
+      const state = condition && conditionText(words, condition);
+      const aside = listed(words, [limits(words, point), state, note]);
       const told = [verdict, verdictLeft].flatMap((one) =>
         one ? words.say(`verdict.${one}`) : [],
       );
-      return markup`<tr><th scope="row">${point.name}${aside && markup`<br><span class="quiet small">${aside}</span>`}</th><td>${limits(words, point)}</td><td>${measurementText(words, asFound, point)}</td>${
+      return markup`<tr><th scope="row">${point.name}<br><span class="quiet small">${aside}</span></th><td>${measurementText(words, asFound, point)}</td>${
         adjusted && markup`<td>${asLeft && measurementText(words, asLeft, point)}</td>`
       }<td>${told.join(" → ")}</td></tr>`;
     },

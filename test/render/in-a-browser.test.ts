@@ -57,6 +57,12 @@ const TOUCHING = `(() => {
     .map(([other]) => name + " | " + other));
 })()`;
 
+/** What reaches into the 16 px that stay free at the right of a page or mail. */
+const IN_THE_MARGIN = `[...document.querySelectorAll("main *")]
+  .filter((one) => !one.closest("svg") && one.checkVisibility())
+  .filter((one) => one.getBoundingClientRect().right > 360 - 16 + 0.5)
+  .map((one) => one.outerHTML.slice(0, 120))`;
+
 /** An expression for what is wrong with the page by the rules named, or by all. */
 function faultsOf(...rules: string[]): string {
   const options = rules.length > 0 ? { runOnly: rules } : {};
@@ -99,6 +105,7 @@ describe.skipIf(!present)("in a browser 360 px wide", { timeout: 120_000 }, () =
         const width = await page.evaluate("document.documentElement.scrollWidth");
         expect(width, `${name} is wider than the screen`).toBe(360);
         expect(await page.evaluate(TOUCHING), name).toEqual([]);
+        expect(await page.evaluate(IN_THE_MARGIN), name).toEqual([]);
       }
       await page.close();
     },

@@ -101,7 +101,7 @@ function findings(words: Wording, list: Done<"workLogged">["findings"]): Markup 
       measured !== verdict && small(measured)
     }</td></tr>`;
   });
-  return markup`<table><thead><tr><th scope="col">${words.say("history.point")}</th><th scope="col">${words.say("history.verdict")}</th></tr></thead><tbody>${rows}</tbody></table>`;
+  return markup`<table class="findings"><thead><tr><th scope="col">${words.say("history.point")}</th><th scope="col">${words.say("history.verdict")}</th></tr></thead><tbody>${rows}</tbody></table>`;
 }
 
 /** The verdict and what it rests on, as found and, after an adjustment, as left. */

@@ -21,7 +21,7 @@ a{color:var(--accent)}
 table{border-collapse:collapse;width:100%;margin:.4rem 0 1rem}
 thead>tr>th{font-weight:600;text-align:left;font-size:.875rem;color:var(--quiet);border-bottom:1px solid var(--rule);padding:.2rem .5rem .2rem 0;vertical-align:bottom}
 td,tbody>tr>th{border-bottom:1px solid var(--hair);padding:.45rem .5rem .45rem 0;vertical-align:top;font-weight:400;font-size:1rem;text-align:left}
-tbody>tr>th{color:inherit}.facts th{width:30%}.findings td,.findings tbody>tr>th{font-size:.9rem}.facts th.quiet{color:var(--quiet)}
+tbody>tr>th{color:inherit}.facts th{width:30%}.findings td,.findings tbody>tr>th{font-size:.9rem}.findings tbody>tr>th{width:38%}.facts th.quiet{color:var(--quiet)}
 @media (max-width:30rem){.findings thead>tr>th,.findings td,.findings tbody>tr>th{font-size:.8125rem;padding-right:.3rem}}
 .figures{text-align:right}td:last-child,th:last-child{padding-right:0}
 .caution{background:var(--caution);color:var(--on-caution);padding:.6rem .8rem;border-left:4px solid currentColor;margin:.9rem 0;font-size:.95rem}
