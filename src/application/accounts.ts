@@ -67,7 +67,7 @@ export interface KeyInput {
   expiresAt: Instant | null;
 }
 
-/** Adds a key: it never has scopes that the key which makes it lacks. */
+/** Adds a key: it never has scopes that the key which makes it lacks. A key bound to vehicles makes none. */
 export async function addKey(
   tx: Transaction,
   caller: Caller,
@@ -87,8 +87,9 @@ export async function addKey(
 }
 
 /**
- * A new secret for the same rights. The old key works for `overlapMs` more, by real time, so that an
- * app can change over without a gap.
+ * A new secret for the same rights, which the caller must hold as well: whoever gets the secret could
+ * use them. The old key works for `overlapMs` more, by real time, so that an app can change over
+ * without a gap.
  */
 export async function rotateKey(
   tx: Transaction,
@@ -100,6 +101,9 @@ export async function rotateKey(
 ): Promise<StoredKey> {
   requireRight(caller, "administer");
   const old = await findOrRefuse(tx.keys, id, "API key");
+  const missing = lacking(caller, old.scopes);
+  if (missing)
+    throw new Refusal({ kind: "forbidden", need: `the scope ${missing}, as that key has` });
   if (old.revokedAt !== null) {
     throw new Refusal({ kind: "conflict", detail: "This key has been revoked. Make a new one." });
   }
@@ -147,7 +151,7 @@ function insertKey(
 }
 
 async function requireBounds(tx: Transaction, caller: Caller, input: KeyInput): Promise<void> {
-  const missing = input.scopes.find((scope) => !caller.scopes.includes(scope));
+  const missing = lacking(caller, input.scopes);
   if (missing)
     throw refuseField("#/scopes", `must not hold ${missing}, which this key lacks itself`);
   if (input.memberId !== null && !(await tx.members.find(input.memberId))) {
@@ -159,9 +163,11 @@ async function requireBounds(tx: Transaction, caller: Caller, input: KeyInput): 
       throw refuseField(`#/vehicleIds/${index}`, "must be the id of a vehicle of this account");
     }
   }
-  if (caller.vehicleIds && ids.length === 0) {
-    throw refuseField("#/vehicleIds", "must be told, since this key is bound to vehicles itself");
-  }
+}
+
+/** One of these scopes that the caller's own key does not have. */
+function lacking({ scopes: held }: Caller, scopes: readonly Scope[]): Scope | undefined {
+  return scopes.find((scope) => !held.includes(scope));
 }
 
 async function note(tx: Transaction, deps: Deps, now: number, type: EventTypeName, id: string) {

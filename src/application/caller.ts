@@ -25,7 +25,8 @@ export type Action =
 
 /**
  * Who may do what. `own` is a rider's right on the machines that the rider is responsible for; a key
- * that is bound to no member acts for the account, within its scopes.
+ * that is bound to no member acts for the account, within its scopes. What shows more than single
+ * machines is not for a key that is bound to vehicles, whosesoever it is.
  */
 export const RIGHTS: Record<Action, Record<Role, "yes" | "own" | "no">> = {
   administer: { owner: "yes", manager: "no", mechanic: "no", rider: "no" },
@@ -38,15 +39,20 @@ export const RIGHTS: Record<Action, Record<Role, "yes" | "own" | "no">> = {
   keepCalendars: { owner: "yes", manager: "yes", mechanic: "own", rider: "own" },
 };
 
+const BEYOND_VEHICLES: ReadonlySet<Action> = new Set(["administer", "invite"]);
+
 export function rightOf(caller: Caller, action: Action): "yes" | "own" | "no" {
+  if (caller.vehicleIds && BEYOND_VEHICLES.has(action)) return "no";
   return caller.role ? RIGHTS[action][caller.role] : "yes";
 }
 
-/** Refuses a caller whose role does not have the right on any machine. */
+/** Refuses a caller whose role, or whose key's bounds, leave no right on any machine. */
 export function requireRight(caller: Caller, action: Action): void {
-  if (rightOf(caller, action) === "no") {
-    throw new Refusal({ kind: "forbidden", need: `a role that may ${WORDS[action]}` });
+  if (rightOf(caller, action) !== "no") return;
+  if (caller.vehicleIds && BEYOND_VEHICLES.has(action)) {
+    throw new Refusal({ kind: "forbidden", need: "a key that is not bound to vehicles" });
   }
+  throw new Refusal({ kind: "forbidden", need: `a role that may ${WORDS[action]}` });
 }
 
 const WORDS: Record<Action, string> = {

@@ -15,7 +15,7 @@ import {
 import { refreshMachine } from "../machine/refresh.ts";
 import type { KnownTask, Machine, MachineChanges, Transaction } from "../ports.ts";
 import { placeReading } from "../readings/place-reading.ts";
-import type { Reading, WorkedTask, WorkRecord } from "../records.ts";
+import type { PerformedBy, Reading, WorkedTask, WorkRecord } from "../records.ts";
 import { requireSameContent } from "../repeat-external-id.ts";
 import { type DoneAt, resolveDoneAt } from "./done-at.ts";
 import { type FindingInput, judgeFindings } from "./judge-findings.ts";
@@ -60,7 +60,7 @@ export async function logWork(
   const now = timeOf(machine, deps.clock());
   const repeated = await repeatedWork(tx, machine, input, given, now);
   if (repeated) return repeated;
-  await requireMember(tx, input);
+  await requireMember(tx, input.performedBy);
   const { record, changes, reading } = workRecordOf(machine, input, now, deps);
   const { tasks, ...row } = record;
   await tx.work.insert({ ...row, tasks: [] });
@@ -183,9 +183,19 @@ async function repeatedWork(
   return { record, isNew: false, reading: null, next, assessed };
 }
 
-async function requireMember(tx: Transaction, { performedBy }: WorkInput): Promise<void> {
+/**
+ * Refuses work by a member who is none; one who did it `before` may have left meanwhile.
+ * @throws Refusal invalid
+ */
+export async function requireMember(
+  tx: Transaction,
+  performedBy: PerformedBy,
+  before?: PerformedBy,
+): Promise<void> {
   if (!("memberId" in performedBy)) return;
-  if (!(await tx.members.find(performedBy.memberId))) {
+  const { memberId } = performedBy;
+  if (before && "memberId" in before && before.memberId === memberId) return;
+  if (!(await tx.members.find(memberId))) {
     throw refuseField("#/by/memberId", "must be the id of a member of this account");
   }
 }

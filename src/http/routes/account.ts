@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { createAccount } from "../../application/accounts.ts";
+import { requireRight } from "../../application/caller.ts";
 import { changeAccount } from "../../application/change-account.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
 import { makeApiKey } from "../api-key.ts";
@@ -134,6 +135,7 @@ const moveClock = defineRoute({
     200: { description: "The account at its new time.", schema: account, example: exampleAccount },
   },
   async handle(call) {
+    requireRight(call.caller, "administer");
     await call.deps.moveClock(call.caller.accountId, call.body.to);
     const found = await inAccount(call, (tx) => tx.accounts.find());
     if (!found) throw new Refusal({ kind: "notFound", resource: "account" });

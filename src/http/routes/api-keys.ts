@@ -40,7 +40,7 @@ const post = defineRoute({
   tag: "API key",
   summary: "Make a key",
   description:
-    "Makes a key, shown once. Bound to a member it has that member's rights; bound to vehicles it sees nothing else. It never has a scope that the key which makes it lacks.",
+    "Makes a key, shown once. Bound to a member it has that member's rights; bound to vehicles it sees nothing else, and administers nothing. It never has a scope that the key which makes it lacks.",
   access: { scope: "admin" },
   creates: "folded",
   secretFields: ["/key"],
@@ -115,7 +115,7 @@ const rotate = defineRoute({
   tag: "API key",
   summary: "Rotate a key",
   description:
-    "Makes a new key with the same rights. The old one works on for `overlapMinutes`, so that an app can change over without a gap.",
+    "Makes a new key with the same rights; the caller's key must have its scopes too. The old one works on for `overlapMinutes`, so that an app can change over without a gap.",
   access: { scope: "admin" },
   creates: "folded",
   secretFields: ["/key"],
@@ -125,7 +125,7 @@ const rotate = defineRoute({
     .strictObject({ overlapMinutes: z.int().min(0).max(43_200).default(1440) })
     .meta({ id: "KeyRotation" }),
   examples: { body: { overlapMinutes: 60 } },
-  problems: ["conflict"],
+  problems: ["forbidden", "conflict"],
   answers: { 201: madeAnswer },
   async handle(call) {
     const { publicId, secretHash, text: key } = makeApiKey();
