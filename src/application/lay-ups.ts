@@ -23,6 +23,7 @@ export async function addLayUp(
   deps: Deps,
 ): Promise<LayUp> {
   if (caller) requireVehicle(caller, await tx.vehicles.find(vehicleId), "postReadings");
+  await tx.machine.lock(vehicleId);
   requireOrder(input);
   const now = await accountTime(tx, deps);
   const layUp = await tx.layUps.insert({ ...fresh(deps, now), vehicleId, ...input });
@@ -40,6 +41,7 @@ export async function changeLayUp(
   deps: Deps,
 ): Promise<LayUp> {
   if (caller) requireVehicle(caller, await tx.vehicles.find(vehicleId), "postReadings");
+  await tx.machine.lock(vehicleId);
   const layUp = await findOfVehicle(tx.layUps, vehicleId, id, "lay-up", expected);
   const input = patch(layUp);
   requireOrder(input);
@@ -61,6 +63,7 @@ export async function removeLayUp(
   deps: Deps,
 ): Promise<void> {
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "postReadings");
+  await tx.machine.lock(vehicleId);
   const layUp = await findOfVehicle(tx.layUps, vehicleId, id, "lay-up", expected);
   if (!(await tx.layUps.remove(id, layUp.version))) {
     throw new Refusal({ kind: "preconditionFailed", resource: "lay-up" });

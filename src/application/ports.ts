@@ -206,6 +206,12 @@ export interface MachineChanges {
 }
 
 export interface MachineStore {
+  /**
+   * Locks the vehicle's row until the transaction ends. Whoever writes a row of the machine and then
+   * plans it anew locks first: the row's foreign key takes a lesser lock, and two that hold it would
+   * each wait for the other to let go.
+   */
+  lock(vehicleId: string): Promise<void>;
   /** The machine, its vehicle's row locked until the transaction ends where `lock` is set. */
   load(vehicleId: string, lock: boolean): Promise<Machine | null>;
   /** Many machines at once, unlocked, in the order of their ids. */

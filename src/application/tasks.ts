@@ -25,6 +25,7 @@ export async function addTask(
   deps: Deps,
 ): Promise<ChangedTask> {
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
+  await tx.machine.lock(vehicleId);
   const now = await accountTime(tx, deps);
   const task = await tx.tasks.insert({ ...fresh(deps, now), vehicleId, ...input });
   return afterChange(tx, task, deps, now);
@@ -40,6 +41,7 @@ export async function changeTask(
   deps: Deps,
 ): Promise<ChangedTask> {
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
+  await tx.machine.lock(vehicleId);
   const task = await findOfVehicle(tx.tasks, vehicleId, id, "task", expected);
   const now = await accountTime(tx, deps);
   const written = writtenOrRefuse(
@@ -59,6 +61,7 @@ export async function removeTask(
   deps: Deps,
 ): Promise<void> {
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
+  await tx.machine.lock(vehicleId);
   const task = await findOfVehicle(tx.tasks, vehicleId, id, "task", expected);
   if (!(await tx.tasks.remove(id, task.version))) {
     throw new Refusal({ kind: "preconditionFailed", resource: "task" });

@@ -11,7 +11,7 @@ import { digestStore } from "./digest-outbox.ts";
 import { listEvents } from "./events.ts";
 import type { Prisma } from "./generated/client.ts";
 import { loadLetter } from "./letter.ts";
-import { loadMachine, loadMachines } from "./machine/load-machine.ts";
+import { loadMachine, loadMachines, lockMachine } from "./machine/load-machine.ts";
 import { writeChanges } from "./machine/write-changes.ts";
 import { noteOutcome } from "./note-outcome.ts";
 import { decodeRow, encodeFields } from "./row.ts";
@@ -71,6 +71,7 @@ export function sendingOn(sql: Sql): SendingTransaction {
 
 export function machineStore(sql: Sql): Transaction["machine"] {
   return {
+    lock: (vehicleId) => lockMachine(sql, vehicleId),
     load: (vehicleId, lock) => loadMachine(sql, vehicleId, lock),
     loadMany: (filter) => loadMachines(sql, filter),
     write: (changes, at) => writeChanges(sql, changes, at),

@@ -114,6 +114,10 @@ const LOAD_MANY = `select ${MACHINE} as machine ${FROM}
 
 const LOCK = `select from vehicle where account_id = current_account() and id = $1::uuid for update`;
 
+export async function lockMachine(sql: Sql, vehicleId: string): Promise<void> {
+  await sql.query("lock-vehicle", LOCK, [vehicleId]);
+}
+
 /**
  * The machine as one JSON answer. The lock stands in a statement of its own before the one that
  * reads, so that the reading statement sees what the former holder of the lock committed.
