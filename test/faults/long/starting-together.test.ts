@@ -5,6 +5,8 @@ import { afterEach, describe, expect, inject, test } from "vitest";
 import { migrate } from "../../../src/commands/migrate.ts";
 import { until } from "../../support/until.ts";
 import { BACKENDS } from "../support/backends.ts";
+import { ownPostgres } from "../support/own-postgres.ts";
+import { requireRunning } from "../support/program.ts";
 import { report } from "../support/report.ts";
 import { isReady, type Stage, type StageDatabase, setStage } from "../support/stage.ts";
 import { settled, tally } from "../support/tally.ts";
@@ -38,6 +40,18 @@ async function emptyDatabase(): Promise<StageDatabase> {
   };
 }
 
+/** Starts a worker and an API, and waits until both wait for their database. */
+async function startWaiting(stage: Stage) {
+  const worker = stage.worker();
+  const api = await stage.startApi();
+  const answer = () => fetch(`${api.baseUrl}/readyz`).then(({ status }) => status);
+  await until(async () => (await answer().catch(() => 0)) === 503, 30_000);
+  await until(() => worker.output().includes("the worker goes on after an error"), 30_000);
+  await sleep(2_000);
+  requireRunning(worker, api);
+  return { worker, api };
+}
+
 describe("parts that start together", () => {
   let stage: Stage;
   afterEach(() => stage.clear());
@@ -65,11 +79,7 @@ describe("parts that start together", () => {
   test("API and worker before the migration, two migrators at once: each migration once, then all goes", async () => {
     const database = await emptyDatabase();
     stage = await setStage("postgresql", database);
-    const worker = stage.worker();
-    const api = await stage.startApi();
-    await sleep(2_500);
-    expect([worker.isRunning, api.isRunning]).toEqual([true, true]);
-    expect(await isReady(api.baseUrl)).toBe(false);
+    const { worker, api } = await startWaiting(stage);
     const password = inject("appPassword");
     const applied = await Promise.all([
       migrate(database.ownerUrl, password),
@@ -81,6 +91,7 @@ describe("parts that start together", () => {
     await until(() => isReady(api.baseUrl), 15_000);
     await stage.addRiders(1);
     await settled(stage, 30_000);
+    requireRunning(worker, api);
     const counted = await tally(stage);
     report({
       fault: "two migrators, started after API and worker",
@@ -89,4 +100,27 @@ describe("parts that start together", () => {
     });
     expect(counted).toMatchObject({ due: 1, sent: 1, lost: 0, repeated: 0 });
   }, 120_000);
+
+  test.each(BACKENDS)(
+    "API and worker before PostgreSQL: they wait for it, then all goes, queue on %s",
+    async (backend) => {
+      const database = await ownPostgres();
+      stage = await setStage(backend, database);
+      await stage.addRiders(5);
+      await database.leave();
+      const { worker, api } = await startWaiting(stage);
+      await database.comeBack();
+      await until(() => isReady(api.baseUrl), 15_000);
+      await settled(stage, 30_000);
+      requireRunning(worker, api);
+      const counted = await tally(stage);
+      report({
+        fault: "API and worker started before PostgreSQL",
+        ...{ backend, tries: 1, ...counted },
+        note: "both waited",
+      });
+      expect(counted).toMatchObject({ due: 5, sent: 5, lost: 0, repeated: 0, strange: 0 });
+    },
+    120_000,
+  );
 });
