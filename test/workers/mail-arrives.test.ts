@@ -17,6 +17,7 @@ import { messageQueue } from "../../workers/queue.ts";
 import { repeating } from "../../workers/repeating.ts";
 import { tick } from "../../workers/tick.ts";
 import { connected } from "../support/connections.ts";
+import { redisDatabase } from "../support/redis-database.ts";
 import { until } from "../support/until.ts";
 
 const DAY = 86_400_000;
@@ -97,7 +98,7 @@ describe.each(BACKENDS)("a reminder on its way to a mailbox, queue on %s", (back
   }
 
   function work({ deps, appUrl }: Awaited<ReturnType<typeof stage>>) {
-    const redisUrl = backend === "redis" ? inject("redisUrl") : undefined;
+    const redisUrl = backend === "redis" ? redisDatabase("mail-arrives") : undefined;
     const queue = messageQueue({ redisUrl, databaseUrl: appUrl }, () => {});
     closing.push(() => queue.close(true));
     queue.work(async ({ accountId, messageId }) => {

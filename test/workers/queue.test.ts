@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, inject, test } from "vitest";
 import { type MessageJob, type MessageQueue, messageQueue } from "../../workers/queue.ts";
 import { connected } from "../support/connections.ts";
+import { redisDatabase } from "../support/redis-database.ts";
 import { until } from "../support/until.ts";
 
 const job = (n: number): MessageJob => ({ accountId: "account", messageId: `message-${n}` });
@@ -19,7 +20,7 @@ describe.each(BACKENDS)("the queue on %s", (backend) => {
   const open = async (): Promise<MessageQueue> => {
     const stage = await connected();
     closing.push(() => stage.stop());
-    const redisUrl = backend === "redis" ? inject("redisUrl") : undefined;
+    const redisUrl = backend === "redis" ? redisDatabase("queue") : undefined;
     const queue = messageQueue({ redisUrl, databaseUrl: stage.database.appUrl }, () => {});
     closing.push(() => queue.close(true));
     return queue;

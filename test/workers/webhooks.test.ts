@@ -19,6 +19,7 @@ import { messageQueue } from "../../workers/queue.ts";
 import { repeating } from "../../workers/repeating.ts";
 import { deliver, tickWebhooks } from "../../workers/webhooks.ts";
 import { connected } from "../support/connections.ts";
+import { redisDatabase } from "../support/redis-database.ts";
 import { until } from "../support/until.ts";
 
 const BACKENDS = inject("redisUrl")
@@ -120,7 +121,7 @@ function work(
   { deps, appUrl }: Awaited<ReturnType<typeof scene>>,
   backend: (typeof BACKENDS)[number],
 ) {
-  const redisUrl = backend === "redis" ? inject("redisUrl") : undefined;
+  const redisUrl = backend === "redis" ? redisDatabase("webhooks") : undefined;
   const queue = messageQueue({ redisUrl, databaseUrl: appUrl }, () => {}, "deliveries");
   closing.push(() => queue.close(true));
   queue.work((job) => deliver(job, deps, UNMEASURED), 4);
