@@ -73,8 +73,9 @@ describe.runIf(BACKENDS.includes("redis"))("the queue's Redis", () => {
     expect(new Set(posting.posted.map(({ status }) => status))).toEqual(new Set([201]));
     expect(counted).toMatchObject({ due: 300, sent: 300, lost: 0, repeated: 0, strange: 0 });
     expect(resumedMs).toBeLessThan(60_000);
-    expect(quantileMs(during, 0.5)).toBeLessThan(2 * quantileMs(before, 0.5) + 5);
-    expect(quantileMs(during, 0.99)).toBeLessThan(2 * quantileMs(before, 0.99) + 50);
+    // Waiting for Redis would cost seconds; what the machine's other work costs is not the question.
+    expect(quantileMs(during, 0.5)).toBeLessThan(2 * quantileMs(before, 0.5) + 25);
+    expect(quantileMs(during, 0.99)).toBeLessThan(2 * quantileMs(before, 0.99) + 250);
   });
 
   test("stands still for ten seconds: the API goes on without it", async () => {
