@@ -11,7 +11,7 @@ import { passRetryTime, settled, tally, untilAllDue } from "../support/tally.ts"
 const MINUTES = Number(process.env.SOAK_MINUTES ?? 1);
 const SEED = Number(process.env.SOAK_SEED ?? 1);
 const WORKERS = 3;
-const EVERY_MS = 80;
+const EVERY_MS = Number(process.env.SOAK_EVERY_MS ?? 80);
 
 describe.each(BACKENDS)("everything goes wrong at random for minutes, queue on %s", (backend) => {
   let stage: Stage;
@@ -41,7 +41,8 @@ describe.each(BACKENDS)("everything goes wrong at random for minutes, queue on %
       const apiAfter = api.memory();
       await untilAllDue(stage, due);
       await passRetryTime(stage);
-      await settled(stage, LEASE_MS + 120_000);
+      // A machine that is busy with other things may have fallen behind meanwhile.
+      await settled(stage, LEASE_MS + 120_000 + MINUTES * 30_000);
       const counted = await tally(stage);
       const tries = Object.values(happened).reduce((sum, times) => sum + times, 0);
       const what = Object.entries(happened).map(([name, times]) => `${times} ${name}`);
@@ -51,7 +52,7 @@ describe.each(BACKENDS)("everything goes wrong at random for minutes, queue on %
       expect(counted).toMatchObject({ due, lost: 0, failed: 0, strange: 0, sent: due });
       expect(counted.repeated).toBeLessThanOrEqual(tries * SLOTS);
     },
-    MINUTES * 60_000 + 240_000,
+    MINUTES * 120_000 + 240_000,
   );
 
   async function somethingHappens(random: () => number): Promise<void> {
