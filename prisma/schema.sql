@@ -7,7 +7,8 @@ create table account (
   clock timestamp(3) with time zone,
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
-  updated_at timestamp(3) with time zone not null
+  updated_at timestamp(3) with time zone not null,
+  allowed_origins text[] not null default '{}'::text[]
 );
 
 create table api_key (
@@ -24,7 +25,8 @@ create table api_key (
   last_used_at timestamp(3) with time zone,
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
-  updated_at timestamp(3) with time zone not null
+  updated_at timestamp(3) with time zone not null,
+  parent_id uuid
 );
 
 create table audit (
@@ -44,6 +46,12 @@ create table calendar_feed (
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
   updated_at timestamp(3) with time zone not null
+);
+
+create table deleted_account (
+  account_id uuid not null,
+  deleted_at timestamp(3) with time zone not null,
+  rows jsonb not null
 );
 
 create table event (
@@ -67,6 +75,29 @@ create table idempotency (
   headers jsonb,
   body text,
   created_at timestamp(3) with time zone not null
+);
+
+create table import (
+  account_id uuid not null,
+  id uuid not null,
+  kind text not null,
+  dry_run boolean not null,
+  status text not null,
+  counts jsonb not null,
+  external_id text,
+  version integer not null default 1,
+  created_at timestamp(3) with time zone not null,
+  updated_at timestamp(3) with time zone not null
+);
+
+create table import_row (
+  account_id uuid not null,
+  import_id uuid not null,
+  line integer not null,
+  outcome text not null,
+  column_name text,
+  detail text not null,
+  resource_id uuid
 );
 
 create table lay_up (
@@ -156,6 +187,13 @@ create table next_digest (
   at timestamp(3) with time zone not null
 );
 
+create table rate_count (
+  policy text not null,
+  who text not null,
+  ends_at timestamp(3) with time zone not null,
+  used integer not null
+);
+
 create table reading (
   account_id uuid not null,
   id uuid not null,
@@ -209,6 +247,18 @@ create table reminder (
   updated_at timestamp(3) with time zone not null
 );
 
+create table schedule (
+  account_id uuid not null,
+  id uuid not null,
+  name text not null,
+  notes text,
+  lines jsonb not null,
+  external_id text,
+  version integer not null default 1,
+  created_at timestamp(3) with time zone not null,
+  updated_at timestamp(3) with time zone not null
+);
+
 create table task (
   account_id uuid not null,
   id uuid not null,
@@ -239,7 +289,9 @@ create table task (
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
   updated_at timestamp(3) with time zone not null,
-  told jsonb
+  told jsonb,
+  schedule_id uuid,
+  schedule_line uuid
 );
 
 create table vehicle (
@@ -267,7 +319,8 @@ create table vehicle (
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
   updated_at timestamp(3) with time zone not null,
-  planned_by text
+  planned_by text,
+  schedule_id uuid
 );
 
 create table webhook_endpoint (
@@ -333,15 +386,24 @@ alter table account add constraint account_check CHECK ((sandbox = (clock IS NOT
 alter table account add constraint account_pkey PRIMARY KEY (id);
 alter table api_key add constraint api_key_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
 alter table api_key add constraint api_key_account_id_member_id_fkey FOREIGN KEY (account_id, member_id) REFERENCES member(account_id, id) ON DELETE CASCADE;
+alter table api_key add constraint api_key_account_id_parent_id_fkey FOREIGN KEY (account_id, parent_id) REFERENCES api_key(account_id, id) ON DELETE CASCADE;
 alter table api_key add constraint api_key_pkey PRIMARY KEY (account_id, id);
 alter table api_key add constraint api_key_public_id_key UNIQUE (public_id);
 alter table audit add constraint audit_pkey PRIMARY KEY (audited_on);
 alter table calendar_feed add constraint calendar_feed_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
 alter table calendar_feed add constraint calendar_feed_account_id_member_id_fkey FOREIGN KEY (account_id, member_id) REFERENCES member(account_id, id) ON DELETE CASCADE;
 alter table calendar_feed add constraint calendar_feed_pkey PRIMARY KEY (account_id, id);
+alter table deleted_account add constraint deleted_account_pkey PRIMARY KEY (account_id);
 alter table event add constraint event_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
 alter table event add constraint event_pkey PRIMARY KEY (account_id, xid, seq);
 alter table idempotency add constraint idempotency_pkey PRIMARY KEY (account_id, scope, key);
+alter table import add constraint import_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
+alter table import add constraint import_kind_check CHECK ((kind = ANY (ARRAY['readings'::text, 'vehicles'::text, 'work'::text, 'account'::text])));
+alter table import add constraint import_pkey PRIMARY KEY (account_id, id);
+alter table import add constraint import_status_check CHECK ((status = ANY (ARRAY['applied'::text, 'refused'::text, 'tried'::text])));
+alter table import_row add constraint import_row_account_id_import_id_fkey FOREIGN KEY (account_id, import_id) REFERENCES import(account_id, id) ON DELETE CASCADE;
+alter table import_row add constraint import_row_outcome_check CHECK ((outcome = ANY (ARRAY['refused'::text, 'held'::text, 'repeated'::text])));
+alter table import_row add constraint import_row_pkey PRIMARY KEY (account_id, import_id, line);
 alter table lay_up add constraint lay_up_account_id_vehicle_id_fkey FOREIGN KEY (account_id, vehicle_id) REFERENCES vehicle(account_id, id) ON DELETE CASCADE;
 alter table lay_up add constraint lay_up_check CHECK (((to_on IS NULL) OR (to_on > from_on)));
 alter table lay_up add constraint lay_up_pkey PRIMARY KEY (account_id, id);
@@ -365,6 +427,7 @@ alter table meter_change add constraint meter_change_pkey PRIMARY KEY (account_i
 alter table next_digest add constraint next_digest_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
 alter table next_digest add constraint next_digest_account_id_member_id_fkey FOREIGN KEY (account_id, member_id) REFERENCES member(account_id, id) ON DELETE CASCADE;
 alter table next_digest add constraint next_digest_pkey PRIMARY KEY (account_id, member_id);
+alter table rate_count add constraint rate_count_pkey PRIMARY KEY (policy, who);
 alter table reading add constraint reading_account_id_vehicle_id_fkey FOREIGN KEY (account_id, vehicle_id) REFERENCES vehicle(account_id, id) ON DELETE CASCADE;
 alter table reading add constraint reading_meter_check CHECK ((meter = ANY (ARRAY['distance'::text, 'hours'::text])));
 alter table reading add constraint reading_pkey PRIMARY KEY (account_id, id);
@@ -381,7 +444,11 @@ alter table reminder add constraint reminder_cancelled_by_check CHECK ((cancelle
 alter table reminder add constraint reminder_pkey PRIMARY KEY (account_id, id);
 alter table reminder add constraint reminder_stage_check CHECK ((stage = ANY (ARRAY['ahead'::text, 'due'::text, 'overdue'::text, 'ask'::text])));
 alter table reminder add constraint reminder_status_check CHECK ((status = ANY (ARRAY['planned'::text, 'sent'::text, 'cancelled'::text, 'deferred'::text, 'failed'::text])));
+alter table schedule add constraint schedule_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
+alter table schedule add constraint schedule_pkey PRIMARY KEY (account_id, id);
+alter table task add constraint task_account_id_schedule_id_fkey FOREIGN KEY (account_id, schedule_id) REFERENCES schedule(account_id, id);
 alter table task add constraint task_account_id_vehicle_id_fkey FOREIGN KEY (account_id, vehicle_id) REFERENCES vehicle(account_id, id) ON DELETE CASCADE;
+alter table task add constraint task_check CHECK (((schedule_id IS NULL) = (schedule_line IS NULL)));
 alter table task add constraint task_counts_from_check CHECK ((counts_from = ANY (ARRAY['work'::text, 'manufacture'::text])));
 alter table task add constraint task_kind_check CHECK ((kind = ANY (ARRAY['recurring'::text, 'once'::text, 'fixedDate'::text])));
 alter table task add constraint task_pkey PRIMARY KEY (account_id, id);
@@ -389,6 +456,7 @@ alter table task add constraint task_repeat_from_check CHECK ((repeat_from = ANY
 alter table task add constraint task_whichever_check CHECK ((whichever = ANY (ARRAY['first'::text, 'last'::text])));
 alter table vehicle add constraint vehicle_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
 alter table vehicle add constraint vehicle_account_id_responsible_member_id_fkey FOREIGN KEY (account_id, responsible_member_id) REFERENCES member(account_id, id);
+alter table vehicle add constraint vehicle_account_id_schedule_id_fkey FOREIGN KEY (account_id, schedule_id) REFERENCES schedule(account_id, id);
 alter table vehicle add constraint vehicle_hemisphere_check CHECK ((hemisphere = ANY (ARRAY['north'::text, 'south'::text])));
 alter table vehicle add constraint vehicle_kind_check CHECK ((kind = ANY (ARRAY['motorcycle'::text, 'moped'::text, 'eScooter'::text, 'bicycle'::text, 'quad'::text, 'car'::text, 'van'::text, 'camper'::text, 'other'::text])));
 alter table vehicle add constraint vehicle_meter_unit_check CHECK ((meter_unit = ANY (ARRAY['km'::text, 'mi'::text])));
@@ -405,8 +473,13 @@ alter table work_task add constraint work_task_pkey PRIMARY KEY (account_id, wor
 alter table worker_position add constraint worker_position_only_row_check CHECK (only_row);
 alter table worker_position add constraint worker_position_pkey PRIMARY KEY (only_row);
 
+CREATE INDEX account_allowed_origins ON public.account USING gin (allowed_origins);
+CREATE INDEX api_key_newest ON public.api_key USING btree (account_id, created_at DESC, id DESC);
+CREATE INDEX api_key_of_parent ON public.api_key USING btree (account_id, parent_id) WHERE (parent_id IS NOT NULL);
+CREATE INDEX api_key_short_lived ON public.api_key USING btree (expires_at) WHERE (parent_id IS NOT NULL);
 CREATE INDEX calendar_feed_newest ON public.calendar_feed USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX idempotency_oldest ON public.idempotency USING btree (created_at);
+CREATE INDEX import_newest ON public.import USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX lay_up_of_vehicle ON public.lay_up USING btree (account_id, vehicle_id, from_on DESC, id DESC);
 CREATE INDEX message_newest ON public.message USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX message_of_endpoint ON public.message USING btree (account_id, endpoint_id, created_at DESC, id DESC) WHERE (endpoint_id IS NOT NULL);
@@ -414,22 +487,30 @@ CREATE INDEX message_to_deliver ON public.message USING btree (account_id, endpo
 CREATE INDEX message_to_send ON public.message USING btree (next_attempt_at) WHERE (status = ANY (ARRAY['waiting'::text, 'sending'::text, 'unknown'::text]));
 CREATE INDEX meter_change_of_vehicle ON public.meter_change USING btree (account_id, vehicle_id, at DESC, id DESC);
 CREATE INDEX next_digest_at ON public.next_digest USING btree (at);
+CREATE INDEX rate_count_ends ON public.rate_count USING btree (ends_at);
 CREATE INDEX reading_newest ON public.reading USING btree (account_id, vehicle_id, at DESC, id DESC);
 CREATE INDEX reminder_newest ON public.reminder USING btree (account_id, planned_for DESC, id DESC);
 CREATE INDEX reminder_of_message ON public.reminder USING btree (account_id, message_id) WHERE (message_id IS NOT NULL);
 CREATE INDEX reminder_of_vehicle ON public.reminder USING btree (account_id, vehicle_id);
 CREATE INDEX reminder_planned ON public.reminder USING btree (planned_for) WHERE ((status = ANY (ARRAY['planned'::text, 'deferred'::text])) AND (message_id IS NULL));
+CREATE INDEX schedule_newest ON public.schedule USING btree (account_id, created_at DESC, id DESC);
+CREATE INDEX task_of_schedule ON public.task USING btree (account_id, schedule_id) WHERE (schedule_id IS NOT NULL);
 CREATE INDEX task_of_vehicle ON public.task USING btree (account_id, vehicle_id, created_at DESC, id DESC);
+CREATE INDEX task_told ON public.task USING btree (account_id, (((told ->> 'from'::text))::double precision)) WHERE (told IS NOT NULL);
 CREATE INDEX vehicle_newest ON public.vehicle USING btree (account_id, created_at DESC, id DESC);
+CREATE INDEX vehicle_of_schedule ON public.vehicle USING btree (account_id, schedule_id) WHERE (schedule_id IS NOT NULL);
 CREATE INDEX vehicle_planned_by ON public.vehicle USING btree (planned_by, id);
 CREATE INDEX vehicle_responsible ON public.vehicle USING btree (account_id, responsible_member_id);
 CREATE INDEX vehicle_to_replan ON public.vehicle USING btree (replan_at) WHERE (replan_at IS NOT NULL);
 CREATE INDEX webhook_endpoint_newest ON public.webhook_endpoint USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX work_record_newest ON public.work_record USING btree (account_id, vehicle_id, done_at DESC, id DESC);
 CREATE INDEX work_task_of_task ON public.work_task USING btree (account_id, task_id);
+CREATE UNIQUE INDEX import_external_id ON public.import USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
 CREATE UNIQUE INDEX member_external_id ON public.member USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
 CREATE UNIQUE INDEX member_owner ON public.member USING btree (account_id) WHERE (role = 'owner'::text);
 CREATE UNIQUE INDEX reading_external_id ON public.reading USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
+CREATE UNIQUE INDEX schedule_external_id ON public.schedule USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
+CREATE UNIQUE INDEX task_of_line ON public.task USING btree (account_id, vehicle_id, schedule_line) WHERE (schedule_line IS NOT NULL);
 CREATE UNIQUE INDEX vehicle_external_id ON public.vehicle USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
 CREATE UNIQUE INDEX work_record_external_id ON public.work_record USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
 
@@ -437,17 +518,22 @@ alter table account enable row level security, force row level security;
 alter table api_key enable row level security, force row level security;
 alter table audit enable row level security, force row level security;
 alter table calendar_feed enable row level security, force row level security;
+alter table deleted_account enable row level security, force row level security;
 alter table event enable row level security, force row level security;
 alter table idempotency enable row level security, force row level security;
+alter table import enable row level security, force row level security;
+alter table import_row enable row level security, force row level security;
 alter table lay_up enable row level security, force row level security;
 alter table link_use enable row level security, force row level security;
 alter table member enable row level security, force row level security;
 alter table message enable row level security, force row level security;
 alter table meter_change enable row level security, force row level security;
 alter table next_digest enable row level security, force row level security;
+alter table rate_count enable row level security, force row level security;
 alter table reading enable row level security, force row level security;
 alter table relay enable row level security, force row level security;
 alter table reminder enable row level security, force row level security;
+alter table schedule enable row level security, force row level security;
 alter table task enable row level security, force row level security;
 alter table vehicle enable row level security, force row level security;
 alter table webhook_endpoint enable row level security, force row level security;
@@ -455,14 +541,19 @@ alter table work_record enable row level security, force row level security;
 alter table work_task enable row level security, force row level security;
 alter table worker_position enable row level security, force row level security;
 
+create policy asking_origin on account for select using (allowed_origins @> ARRAY[NULLIF(current_setting('forewheel.origin'::text, true), ''::text)]);
+create policy everybody_counts on rate_count for all using true with check true;
 create policy member_of_presented_key on member for select using ((( SELECT NULLIF(current_setting('forewheel.key'::text, true), ''::text) AS "nullif") IS NOT NULL) AND (EXISTS ( SELECT
    FROM api_key k
   WHERE ((k.account_id = member.account_id) AND (k.member_id = member.id) AND (k.public_id = ( SELECT NULLIF(current_setting('forewheel.key'::text, true), ''::text) AS "nullif"))))));
 create policy own_account on account for all using (id = ( SELECT current_account() AS current_account)) with check (id = ( SELECT current_account() AS current_account));
 create policy own_account on api_key for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on calendar_feed for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
+create policy own_account on deleted_account for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on event for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on idempotency for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
+create policy own_account on import for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
+create policy own_account on import_row for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on lay_up for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on link_use for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on member for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
@@ -471,12 +562,14 @@ create policy own_account on meter_change for all using (account_id = ( SELECT c
 create policy own_account on next_digest for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on reading for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on reminder for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
+create policy own_account on schedule for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on task for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on vehicle for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on webhook_endpoint for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on work_record for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on work_task for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy presented_key on api_key for select using (public_id = ( SELECT NULLIF(current_setting('forewheel.key'::text, true), ''::text) AS "nullif"));
+create policy worker_clears on api_key for all using ( SELECT across_accounts() AS across_accounts);
 create policy worker_clears on idempotency for all using ( SELECT across_accounts() AS across_accounts);
 create policy worker_follows on event for select using ( SELECT across_accounts() AS across_accounts);
 create policy worker_follows on webhook_endpoint for all using ( SELECT across_accounts() AS across_accounts) with check ( SELECT across_accounts() AS across_accounts);
@@ -496,17 +589,22 @@ grant delete, insert, select, update on account to forewheel_app;
 grant delete, insert, select, update on api_key to forewheel_app;
 grant delete, insert, select, update on audit to forewheel_app;
 grant delete, insert, select, update on calendar_feed to forewheel_app;
+grant delete, insert, select, update on deleted_account to forewheel_app;
 grant delete, insert, select, update on event to forewheel_app;
 grant delete, insert, select, update on idempotency to forewheel_app;
+grant delete, insert, select, update on import to forewheel_app;
+grant delete, insert, select, update on import_row to forewheel_app;
 grant delete, insert, select, update on lay_up to forewheel_app;
 grant delete, insert, select, update on link_use to forewheel_app;
 grant delete, insert, select, update on member to forewheel_app;
 grant delete, insert, select, update on message to forewheel_app;
 grant delete, insert, select, update on meter_change to forewheel_app;
 grant delete, insert, select, update on next_digest to forewheel_app;
+grant delete, insert, select, update on rate_count to forewheel_app;
 grant delete, insert, select, update on reading to forewheel_app;
 grant delete, insert, select, update on relay to forewheel_app;
 grant delete, insert, select, update on reminder to forewheel_app;
+grant delete, insert, select, update on schedule to forewheel_app;
 grant delete, insert, select, update on task to forewheel_app;
 grant delete, insert, select, update on vehicle to forewheel_app;
 grant delete, insert, select, update on webhook_endpoint to forewheel_app;

@@ -38,6 +38,7 @@ export async function createAccount(
     name: input.name,
     sandbox: input.sandbox,
     clock: input.sandbox ? now : null,
+    allowedOrigins: [],
   });
   const owner = await tx.members.insert({
     ...fresh(deps, now),
@@ -146,7 +147,7 @@ function insertKey(
   now: Instant,
   deps: Deps,
 ): Promise<StoredKey> {
-  const unused = { revokedAt: null, lastUsedAt: null };
+  const unused = { parentId: null, revokedAt: null, lastUsedAt: null };
   return tx.keys.insert({ ...fresh(deps, now), ...input, ...key, ...unused });
 }
 

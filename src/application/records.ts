@@ -18,6 +18,8 @@ export interface Account extends Stored {
   sandbox: boolean;
   /** The sandbox's own time; null for an account that lives on real time. */
   clock: Instant | null;
+  /** Origins (RFC 6454) of the web pages that may call with keys of this account. */
+  allowedOrigins: string[];
 }
 
 export type Role = "owner" | "manager" | "mechanic" | "rider";
@@ -56,6 +58,8 @@ export interface ApiKey extends Stored {
   memberId: string | null;
   /** The only vehicles that the key sees; null: all of the account. */
   vehicleIds: string[] | null;
+  /** The key that made this one, which is short-lived; null for a key that a person keeps. */
+  parentId: string | null;
   expiresAt: Instant | null;
   revokedAt: Instant | null;
   lastUsedAt: Instant | null;
@@ -77,6 +81,8 @@ export interface Vehicle extends Stored {
   declaredPerYear: number | null;
   hemisphere: "north" | "south" | null;
   responsibleMemberId: string;
+  /** The shared schedule that was put on it last. */
+  scheduleId: string | null;
   disposedOn: PlainDate | null;
   offRoad: boolean;
   notes: string | null;
@@ -162,6 +168,9 @@ export interface Task extends Stored {
   closingChecks: string[];
   points: StoredPoint[];
   statedWork: StatedWork;
+  /** The shared schedule and its line that this task stands here by; null for one of the machine's own. */
+  scheduleId: string | null;
+  scheduleLine: string | null;
 }
 
 export interface Money {

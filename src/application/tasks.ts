@@ -8,7 +8,11 @@ import { refreshMachine } from "./machine/refresh.ts";
 import type { Transaction } from "./ports.ts";
 import type { Task } from "./records.ts";
 
-export type TaskInput = Omit<Task, "id" | "version" | "createdAt" | "updatedAt" | "vehicleId">;
+/** What a caller says of a task; by which schedule it stands is not among it. */
+export type TaskInput = Omit<
+  Task,
+  "id" | "version" | "createdAt" | "updatedAt" | "vehicleId" | "scheduleId" | "scheduleLine"
+>;
 
 /** A task as it stands after the change, and its machine. */
 export interface ChangedTask {
@@ -27,7 +31,8 @@ export async function addTask(
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
   await tx.machine.lock(vehicleId);
   const now = await accountTime(tx, deps);
-  const task = await tx.tasks.insert({ ...fresh(deps, now), vehicleId, ...input });
+  const own = { vehicleId, scheduleId: null, scheduleLine: null };
+  const task = await tx.tasks.insert({ ...fresh(deps, now), ...own, ...input });
   return afterChange(tx, task, deps, now);
 }
 

@@ -120,7 +120,7 @@ async function addMachine(
       {
         ...{ name, kind, meterUnit, group, ...unknown, hoursMeter: machine.hoursMeter ?? false },
         ...{ declaredPerYear: null, hemisphere: null, disposedOn: null, offRoad: false },
-        ...{ responsibleMemberId: memberId, externalId: null },
+        ...{ responsibleMemberId: memberId, scheduleId: null, externalId: null },
         inServiceOn: dateOf(machine.newFor),
         notes: "Invented for the demonstration.",
       },

@@ -51,7 +51,13 @@ async function addMachine(deps: Deps, caller: Caller, now: number): Promise<stri
       ...({ name: "Bench", kind: "motorcycle", meterUnit: "km", hoursMeter: false } as const),
       ...{ make: null, model: null, modelYear: null, registration: null, frameNumber: null },
       ...{ group: null, inServiceOn: "2026-01-01", declaredPerYear: null, hemisphere: null },
-      ...{ responsibleMemberId: null, disposedOn: null, offRoad: false, notes: null },
+      ...{
+        responsibleMemberId: null,
+        scheduleId: null,
+        disposedOn: null,
+        offRoad: false,
+        notes: null,
+      },
       externalId: null,
     };
     const { vehicle } = await addVehicle(tx, caller, machine, {}, deps);

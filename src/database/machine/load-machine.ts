@@ -28,7 +28,7 @@ const VEHICLE = `json_build_object(${STORED("v")}, 'name', v.name, 'kind', v.kin
   'meterUnit', v.meter_unit, 'hoursMeter', v.hours_meter, 'make', v.make, 'model', v.model,
   'modelYear', v.model_year, 'registration', v.registration, 'frameNumber', v.frame_number,
   'group', v.group_name, 'inServiceOn', v.in_service_on, 'declaredPerYear', v.declared_per_year,
-  'hemisphere', v.hemisphere, 'responsibleMemberId', v.responsible_member_id,
+  'hemisphere', v.hemisphere, 'responsibleMemberId', v.responsible_member_id, 'scheduleId', v.schedule_id,
   'disposedOn', v.disposed_on, 'offRoad', v.off_road, 'notes', v.notes, 'externalId', v.external_id)`;
 
 export const METER_CHANGES = `(select coalesce(json_agg(json_build_object('id', c.id, 'meter', c.meter,
@@ -80,7 +80,7 @@ const TASKS = `(select coalesce(json_agg(json_build_object(${STORED("t")}, 'vehi
     'severe', t.severe, 'early', t.early_limits, 'late', t.late_limits, 'lead', t.lead,
     'paused', t.paused, 'minutes', t.minutes, 'access', t.access, 'steps', t.steps, 'tools', t.tools,
     'parts', t.parts, 'fluids', t.fluids, 'cautions', t.cautions, 'closingChecks', t.closing_checks,
-    'points', t.points, 'statedWork', t.stated_work, 'told', t.told, 'logged', ${LOGGED})
+    'points', t.points, 'statedWork', t.stated_work, 'scheduleId', t.schedule_id, 'scheduleLine', t.schedule_line, 'told', t.told, 'logged', ${LOGGED})
     order by t.created_at, t.id), '[]')
   from task t where t.account_id = v.account_id and t.vehicle_id = v.id)`;
 

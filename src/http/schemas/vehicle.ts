@@ -32,6 +32,9 @@ export const vehicleBody = z
       .nullable()
       .default(null)
       .meta({ description: "The owner, if not told." }),
+    scheduleId: id.nullable().default(null).meta({
+      description: "The shared schedule that stands on it: its lines become tasks of the machine.",
+    }),
     disposedOn: plainDate.nullable().default(null),
     offRoad: z.boolean().default(false).meta({ description: "Out of use without a known end." }),
     externalId: externalId.nullable().default(null),
@@ -56,6 +59,7 @@ export const vehicle = z
     declaredPerYear: z.number().nullable(),
     hemisphere: z.enum(["north", "south"]).nullable(),
     responsibleMemberId: id,
+    scheduleId: id.nullable(),
     disposedOn: plainDate.nullable(),
     offRoad: z.boolean(),
     externalId: z.string().nullable(),

@@ -1,0 +1,117 @@
+-- What integrators build on: schedules shared by many machines, keys for a browser, origins, quotas
+-- counted over all processes, imports with their reports, and the proof that an account is gone.
+
+-- Origins of the web pages that may call with keys of this account.
+alter table account add column allowed_origins text[] not null default '{}';
+create index account_allowed_origins on account using gin (allowed_origins);
+
+-- A short-lived key belongs to the key that made it: it never outlives it, and is revoked with it.
+alter table api_key add column parent_id uuid;
+alter table api_key add foreign key (account_id, parent_id)
+  references api_key (account_id, id) on delete cascade;
+create index api_key_newest on api_key (account_id, created_at desc, id desc);
+create index api_key_of_parent on api_key (account_id, parent_id) where parent_id is not null;
+create index api_key_short_lived on api_key (expires_at) where parent_id is not null;
+
+-- The tasks that machines of one kind share. A task that stands on a machine by a schedule names it
+-- and its line; it is changed through the schedule.
+create table schedule (
+  account_id  uuid not null references account (id) on delete cascade,
+  id          uuid not null,
+  name        text not null,
+  notes       text,
+  -- Each a task's body and the line's own id, which stays the same over changes.
+  lines       jsonb not null,
+  external_id text,
+  version     integer not null default 1,
+  created_at  timestamptz(3) not null,
+  updated_at  timestamptz(3) not null,
+  primary key (account_id, id)
+);
+create unique index schedule_external_id on schedule (account_id, external_id) where external_id is not null;
+create index schedule_newest on schedule (account_id, created_at desc, id desc);
+
+alter table vehicle add column schedule_id uuid;
+alter table vehicle add foreign key (account_id, schedule_id) references schedule (account_id, id);
+create index vehicle_of_schedule on vehicle (account_id, schedule_id) where schedule_id is not null;
+
+alter table task add column schedule_id uuid;
+alter table task add column schedule_line uuid;
+alter table task add foreign key (account_id, schedule_id) references schedule (account_id, id);
+alter table task add check ((schedule_id is null) = (schedule_line is null));
+create unique index task_of_line on task (account_id, vehicle_id, schedule_line) where schedule_line is not null;
+create index task_of_schedule on task (account_id, schedule_id) where schedule_id is not null;
+
+-- What followers were told lies in order of its earliest likely day, so that a window over an account
+-- reads what is near it and no machine beside.
+create index task_told on task (account_id, ((told->>'from')::float8)) where told is not null;
+
+-- One import of many rows: all of them, or none.
+create table import (
+  account_id  uuid not null references account (id) on delete cascade,
+  id          uuid not null,
+  kind        text not null check (kind in ('readings', 'vehicles', 'work', 'account')),
+  dry_run     boolean not null,
+  status      text not null check (status in ('applied', 'refused', 'tried')),
+  -- Rows by outcome.
+  counts      jsonb not null,
+  external_id text,
+  version     integer not null default 1,
+  created_at  timestamptz(3) not null,
+  updated_at  timestamptz(3) not null,
+  primary key (account_id, id)
+);
+create unique index import_external_id on import (account_id, external_id) where external_id is not null;
+create index import_newest on import (account_id, created_at desc, id desc);
+
+-- The rows of an import that need a look: refused, held, repeated.
+create table import_row (
+  account_id  uuid not null,
+  import_id   uuid not null,
+  line        integer not null,
+  outcome     text not null check (outcome in ('refused', 'held', 'repeated')),
+  column_name text,
+  detail      text not null,
+  resource_id uuid,
+  primary key (account_id, import_id, line),
+  foreign key (account_id, import_id) references import (account_id, id) on delete cascade
+);
+
+-- Requests counted in the running window, by all processes together, where there is no Redis. It may
+-- be lost in a crash, and each row is of use for seconds.
+create unlogged table rate_count (
+  policy  text not null,
+  who     text not null,
+  ends_at timestamptz(3) not null,
+  used    integer not null,
+  primary key (policy, who)
+);
+create index rate_count_ends on rate_count (ends_at);
+
+-- What is left of an account that was deleted: that it was, when, and how many rows it had.
+create table deleted_account (
+  account_id uuid primary key,
+  deleted_at timestamptz(3) not null,
+  rows       jsonb not null
+);
+
+do $$
+declare name text;
+begin
+  foreach name in array array['schedule', 'import', 'import_row', 'deleted_account'] loop
+    execute format('alter table %I enable row level security, force row level security', name);
+    execute format('create policy own_account on %I using (account_id = (select current_account())) with check (account_id = (select current_account()))', name);
+  end loop;
+end $$;
+
+-- Quotas belong to keys and addresses, before it is known whose they are.
+alter table rate_count enable row level security, force row level security;
+create policy everybody_counts on rate_count using (true) with check (true);
+
+-- A browser asks whether an origin may call before it shows a key.
+create policy asking_origin on account for select
+  using (allowed_origins @> array[nullif(current_setting('forewheel.origin', true), '')]);
+
+create policy worker_clears on api_key using ((select across_accounts()));
+
+grant select, insert, update, delete on schedule, import, import_row, rate_count, deleted_account to forewheel_app;
