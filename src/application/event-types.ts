@@ -51,7 +51,8 @@ export const EVENT_TYPES = {
   "reminder.sent": { tells: "The mail server took the mail of a reminder.", data: OF_REMINDER },
   "reminder.failed": { tells: "The mail of a reminder was given up.", data: OF_REMINDER },
   "schedule.changed": {
-    tells: "A task of a vehicle was added, changed or removed.",
+    tells:
+      "A task of a vehicle was added, changed or removed; with a scheduleId, a shared schedule was, or was put on the vehicle.",
     data: { taskId: OF_TASK.taskId },
   },
   "task.ahead": {

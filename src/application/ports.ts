@@ -15,12 +15,15 @@ import type {
   MeterName,
   Reading,
   Reminder,
+  Schedule,
+  ScheduleLine,
   Task,
   Vehicle,
   WebhookEndpoint,
   WorkedTask,
   WorkRecord,
 } from "./records.ts";
+import type { StandingTask } from "./schedules/line-changes.ts";
 import type { WebhookLetter } from "./webhooks/ports.ts";
 
 /** Makes UUIDv7s, rising in the order in which they are asked for. */
@@ -70,8 +73,39 @@ export interface MemberFilter {
   updatedAfter?: Instant | undefined;
 }
 
+export interface ScheduleFilter {
+  externalId?: string | undefined;
+  updatedAfter?: Instant | undefined;
+}
+
+/**
+ * The tasks of many machines at once, in statements whose number does not grow with the machines.
+ * Whoever changes them by it leaves the machines to be planned anew: `stand` says so to the worker.
+ */
+export interface ScheduledTasks {
+  /** Locks the schedule's row until the transaction ends: it changes on all its machines or on none. */
+  lockSchedule(scheduleId: string): Promise<void>;
+  /** Locks the vehicles' rows until the transaction ends. */
+  lock(vehicleIds: readonly string[]): Promise<void>;
+  tasksOn(vehicleIds: readonly string[]): Promise<StandingTask[]>;
+  machinesOf(scheduleId: string): Promise<string[]>;
+  add(tasks: New<Task>[]): Promise<void>;
+  /** Writes what a line says into its tasks; each keeps its pause, its severe use and its last work. */
+  change(
+    taskIds: readonly string[],
+    line: Omit<ScheduleLine, "id"> & { scheduleId: string; scheduleLine: string },
+    at: Instant,
+  ): Promise<void>;
+  remove(taskIds: readonly string[]): Promise<void>;
+  /** Notes which schedule stands on the vehicles, null for none, and has them planned anew at once. */
+  stand(vehicleIds: readonly string[], scheduleId: string | null, at: Instant): Promise<void>;
+  /** The tasks that stood on the vehicle by a schedule are its own from now on. */
+  release(vehicleId: string, at: Instant): Promise<void>;
+}
+
 export interface VehicleFilter {
   externalId?: string | undefined;
+  scheduleId?: string | undefined;
   updatedAfter?: Instant | undefined;
   responsibleMemberId?: string | undefined;
   ids?: string[] | undefined;
@@ -260,6 +294,8 @@ export interface Transaction extends SendingTransaction {
   /** Totals of readings worked out anew after a change of the meter. */
   setTotals(totals: { id: string; total: number }[], at: Instant): Promise<void>;
   tasks: Collection<Task, OfVehicle>;
+  schedules: Collection<Schedule, ScheduleFilter>;
+  scheduled: ScheduledTasks;
   work: Collection<WorkRecord, OfVehicle>;
   setWorkedTasks(workRecordId: string, tasks: WorkedTask[]): Promise<void>;
   reminders: Collection<Reminder, ReminderFilter>;

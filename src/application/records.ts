@@ -173,6 +173,24 @@ export interface Task extends Stored {
   scheduleLine: string | null;
 }
 
+/** What a schedule says of a task on whichever machine; what the task is paused or severe for is the machine's. */
+export interface ScheduleLine
+  extends Omit<
+    Task,
+    keyof Stored | "vehicleId" | "plan" | "statedWork" | "scheduleId" | "scheduleLine"
+  > {
+  id: string;
+  plan: Omit<TaskPlan, "paused" | "severe">;
+}
+
+/** The tasks that many machines share. */
+export interface Schedule extends Stored {
+  name: string;
+  notes: string | null;
+  lines: ScheduleLine[];
+  externalId: string | null;
+}
+
 export interface Money {
   amount: string;
   currency: string;

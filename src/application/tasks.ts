@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from "node:util";
 import type { ExpectedVersion } from "../domain/failure/expected-version.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import { type Caller, requireVehicle } from "./caller.ts";
@@ -48,9 +49,11 @@ export async function changeTask(
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
   await tx.machine.lock(vehicleId);
   const task = await findOfVehicle(tx.tasks, vehicleId, id, "task", expected);
+  const input = patch(task);
+  requireOwn(task, input);
   const now = await accountTime(tx, deps);
   const written = writtenOrRefuse(
-    await tx.tasks.update(id, task.version, { ...patch(task), updatedAt: now }),
+    await tx.tasks.update(id, task.version, { ...input, updatedAt: now }),
     "task",
   );
   return afterChange(tx, written, deps, now);
@@ -68,10 +71,54 @@ export async function removeTask(
   requireVehicle(caller, await tx.vehicles.find(vehicleId), "changeMachines");
   await tx.machine.lock(vehicleId);
   const task = await findOfVehicle(tx.tasks, vehicleId, id, "task", expected);
+  if (task.scheduleId !== null) {
+    throw sharedBy(
+      task,
+      "Pause it, take it out of the schedule, or set the vehicle's scheduleId to null first.",
+    );
+  }
   if (!(await tx.tasks.remove(id, task.version))) {
     throw new Refusal({ kind: "preconditionFailed", resource: "task" });
   }
   await noteChange(tx, task, deps, await accountTime(tx, deps));
+}
+
+/** What a task has of a shared schedule is changed there, so that it stays the same on all machines. */
+function requireOwn(task: Task, input: TaskInput): void {
+  if (task.scheduleId === null || isDeepStrictEqual(shared(input), shared(task))) return;
+  throw sharedBy(
+    task,
+    "On the machine alone lastWork, paused and severe may be changed; change the rest in the schedule, or set the vehicle's scheduleId to null first.",
+  );
+}
+
+function shared({ plan, ...fields }: TaskInput): Record<string, unknown> {
+  const { title, lead, minutes, access, steps, tools, parts, fluids } = fields;
+  const { cautions, closingChecks, points } = fields;
+  const { paused: _paused, severe: _severe, ...ofAll } = plan;
+  return {
+    ...{
+      title,
+      lead,
+      minutes,
+      access,
+      steps,
+      tools,
+      parts,
+      fluids,
+      cautions,
+      closingChecks,
+      points,
+    },
+    ...ofAll,
+  };
+}
+
+function sharedBy({ scheduleId }: Task, what: string): Refusal {
+  return new Refusal({
+    kind: "conflict",
+    detail: `This task stands here by the schedule ${scheduleId}. ${what}`,
+  });
 }
 
 async function afterChange(

@@ -7,6 +7,7 @@ import { refreshMachine } from "./machine/refresh.ts";
 import type { Transaction } from "./ports.ts";
 import type { Vehicle } from "./records.ts";
 import { requireSameContent } from "./repeat-external-id.ts";
+import { putOn } from "./schedules/put-on.ts";
 
 export type VehicleInput = Omit<Vehicle, "id" | "version" | "createdAt" | "updatedAt">;
 
@@ -29,9 +30,12 @@ export async function addVehicle(
   }
   const responsibleMemberId = await responsibleOrOwner(tx, input.responsibleMemberId);
   const now = await accountTime(tx, deps);
-  const vehicle = await tx.vehicles.insert({ ...fresh(deps, now), ...input, responsibleMemberId });
+  const bare = { ...input, responsibleMemberId, scheduleId: null };
+  const vehicle = await tx.vehicles.insert({ ...fresh(deps, now), ...bare });
   await note(tx, deps, now, vehicle, { added: true });
-  return { vehicle, isNew: true };
+  if (input.scheduleId === null) return { vehicle, isNew: true };
+  await standBy(tx, vehicle, input.scheduleId, now, deps);
+  return { vehicle: await findVehicle(tx, caller, vehicle.id), isNew: true };
 }
 
 export async function findVehicle(tx: Transaction, caller: Caller, id: string): Promise<Vehicle> {
@@ -52,13 +56,37 @@ export async function changeVehicle(
   await requireUnchangedMeter(tx, vehicle, input);
   await responsibleOrOwner(tx, input.responsibleMemberId);
   const now = await accountTime(tx, deps);
-  const written = writtenOrRefuse(
-    await tx.vehicles.update(id, vehicle.version, { ...input, updatedAt: now }),
+  const { scheduleId, ...fields } = input;
+  writtenOrRefuse(
+    await tx.vehicles.update(id, vehicle.version, { ...fields, updatedAt: now }),
     "vehicle",
   );
-  await note(tx, deps, now, written, {});
+  await note(tx, deps, now, vehicle, {});
+  if (scheduleId !== vehicle.scheduleId) await standBy(tx, vehicle, scheduleId, now, deps);
   await refreshMachine(tx, id, deps);
-  return written;
+  return findVehicle(tx, caller, id);
+}
+
+/**
+ * Puts a shared schedule on the machine in place of the one that stood there; with null its tasks
+ * stay, as the machine's own.
+ */
+async function standBy(
+  tx: Transaction,
+  { id }: Vehicle,
+  scheduleId: string | null,
+  now: number,
+  deps: Deps,
+): Promise<void> {
+  if (scheduleId === null) {
+    await tx.scheduled.release(id, now);
+    await tx.scheduled.stand([id], null, now);
+    return;
+  }
+  await tx.scheduled.lockSchedule(scheduleId);
+  const schedule = await tx.schedules.find(scheduleId);
+  if (!schedule) throw refuseField("#/scheduleId", "must be the id of a schedule of this account");
+  await putOn(tx, schedule, [id], "unknown", now, deps);
 }
 
 /** Removes a machine with everything that belongs to it; to keep its history, set `disposedOn`. */

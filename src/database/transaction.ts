@@ -4,6 +4,7 @@ import { calendarFeeds } from "./collections/calendar-feeds.ts";
 import { layUps, meterChanges, readings, vehicles } from "./collections/machines.ts";
 import { messages, reminders } from "./collections/mail.ts";
 import { keys, members } from "./collections/people.ts";
+import { scheduledTasks, schedules } from "./collections/schedules.ts";
 import { tasks } from "./collections/tasks.ts";
 import { webhookEndpoints } from "./collections/webhook-endpoints.ts";
 import { setWorkedTasks, work } from "./collections/work.ts";
@@ -38,6 +39,8 @@ export function transactionOn(prisma: Prisma.TransactionClient, accountId: strin
     readingByExternalId: (externalId) => readingByExternalId(sql, externalId),
     setTotals: (totals, at) => setTotals(sql, totals, at),
     tasks: tasks(prisma, accountId),
+    schedules: schedules(prisma, accountId),
+    scheduled: scheduledTasks(prisma, accountId),
     work: work(prisma, accountId),
     setWorkedTasks: (recordId, worked) => setWorkedTasks(prisma, accountId, recordId, worked),
     reminders: reminders(prisma, accountId),

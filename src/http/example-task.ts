@@ -58,6 +58,7 @@ export const exampleTask = {
   ...{ minutes: null, access: [], steps: [], parts: [], fluids: [], closingChecks: [] },
   ...exampleTaskBody,
   points: [{ ...examplePoint, id: EXAMPLE.id }],
+  scheduleId: null,
   state: "ahead",
   due: exampleDue,
   occurrence: "start",

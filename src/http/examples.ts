@@ -50,6 +50,7 @@ export const exampleVehicle = {
   declaredPerYear: 6000,
   hemisphere: null,
   responsibleMemberId: EXAMPLE.memberId,
+  scheduleId: null,
   disposedOn: null,
   offRoad: false,
   externalId: "harbour-04",

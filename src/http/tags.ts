@@ -6,6 +6,7 @@ export const TAGS = [
   { name: "Vehicle", description: "The machines, their lay-ups and meter changes." },
   { name: "Reading", description: "What a meter showed, and what became of it." },
   { name: "Task", description: "A machine's maintenance schedule, as it stands today." },
+  { name: "Schedule", description: "Tasks that many machines share." },
   {
     name: "Work record",
     description: "What was done, judged against the limits; the service history.",

@@ -16,7 +16,11 @@ type Body = z.output<typeof taskBody>;
  * that findings of years belong together.
  * @throws Refusal invalid for points whose limits contradict themselves
  */
-export function taskInputOf(body: Body, before: Task | null, ids: IdMaker): TaskInput {
+export function taskInputOf(
+  body: Body,
+  before: Pick<Task, "points"> | null,
+  ids: IdMaker,
+): TaskInput {
   const { kind, first, every, on, whichever, repeatFrom, countsFrom, severe, early, late, paused } =
     body;
   const plan: TaskPlan = {

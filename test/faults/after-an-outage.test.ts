@@ -109,7 +109,13 @@ async function addRiders(
 
 function machineOf(responsibleMemberId: string) {
   return {
-    ...({ kind: "motorcycle", meterUnit: "km", hoursMeter: false, name: "Single 150" } as const),
+    ...({
+      kind: "motorcycle",
+      meterUnit: "km",
+      hoursMeter: false,
+      scheduleId: null,
+      name: "Single 150",
+    } as const),
     ...{ make: null, model: null, modelYear: null, registration: null, frameNumber: null },
     ...{ group: null, inServiceOn: "2020-01-01", declaredPerYear: null, hemisphere: null },
     ...{ disposedOn: null, offRoad: false, notes: null, externalId: null, responsibleMemberId },

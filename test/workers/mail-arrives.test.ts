@@ -76,6 +76,7 @@ describe.each(BACKENDS)("a reminder on its way to a mailbox, queue on %s", (back
           kind: "motorcycle",
           meterUnit: "km",
           hoursMeter: false,
+          scheduleId: null,
         } as const),
         ...{ make: null, model: null, modelYear: null, registration: null, frameNumber: null },
         ...{ group: null, inServiceOn: "2020-01-01", declaredPerYear: null, hemisphere: null },

@@ -17,9 +17,10 @@ export function vehicles(prisma: Tx, accountId: string): Collection<Vehicle, Veh
     order: "createdAt",
     // When and how a machine is planned is between the planner and the worker.
     read: ({ replanAt: _when, plannedBy: _how, ...row }) => row as unknown as Vehicle,
-    where: ({ externalId, updatedAfter, responsibleMemberId, ids }) =>
+    where: ({ externalId, scheduleId, updatedAfter, responsibleMemberId, ids }) =>
       given({
         externalId,
+        scheduleId,
         responsibleMemberId,
         updatedAt: since(updatedAfter),
         id: ids === undefined ? undefined : { in: ids },

@@ -7,6 +7,9 @@ import { given, since } from "./filters.ts";
 
 type Row = Record<string, unknown>;
 
+/** The columns in which an absent value is SQL's null. */
+export const TASK_JSON = ["first", "every", "severe", "early", "late", "lead"];
+
 const PLAN_FIELDS = [
   "kind",
   "first",
@@ -27,11 +30,11 @@ export function tasks(
 ): Collection<Task, OfVehicle> {
   return collectionOn<Task, OfVehicle>(prisma.task as unknown as Delegate, accountId, {
     order: "createdAt",
-    json: ["first", "every", "severe", "early", "late", "lead"],
+    json: TASK_JSON,
     where: ({ vehicleId, updatedAfter }) => given({ vehicleId, updatedAt: since(updatedAfter) }),
     // What followers were told is between the planner and them.
     read: ({ told: _internal, ...row }) => taskOfRow(row),
-    write: ({ plan, ...fields }) => (plan ? { ...fields, ...planColumns(plan) } : fields),
+    write: taskColumns,
   });
 }
 
@@ -46,6 +49,11 @@ export function taskOfRow(row: Row): Task {
   return { ...rest, plan } as unknown as Task;
 }
 
-function planColumns(plan: TaskPlan): Row {
-  return Object.fromEntries(PLAN_FIELDS.map((field) => [field, plan[field] ?? null]));
+/** A task's fields by column: what its plan does not say is null. */
+export function taskColumns({ plan, ...fields }: Partial<Task>): Row {
+  if (!plan) return fields;
+  return {
+    ...fields,
+    ...Object.fromEntries(PLAN_FIELDS.map((field) => [field, plan[field] ?? null])),
+  };
 }

@@ -17,6 +17,7 @@ export function shownTask(assessed: AssessedTask, whole: Assessed) {
     vehicleId: task.vehicleId,
     ...writableTask(task),
     lastWork: shownLastWork(assessed),
+    scheduleId: task.scheduleId,
     ...shownOutlook(assessed, whole),
     occurrence: point?.occurrence ?? null,
     permittedWindow: point && {

@@ -16,6 +16,7 @@ import { meterChangeRoutes } from "./meter-changes.ts";
 import { readingBatchRoutes } from "./reading-batch.ts";
 import { readingRoutes } from "./readings.ts";
 import { reminderRoutes } from "./reminders.ts";
+import { scheduleRoutes } from "./schedules.ts";
 import { serviceHistoryRoutes } from "./service-history.ts";
 import { taskRoutes } from "./tasks.ts";
 import { vehicleRoutes } from "./vehicles.ts";
@@ -33,6 +34,7 @@ export const ROUTES: readonly Route<Services>[] = [
   ...readingRoutes,
   ...readingBatchRoutes,
   ...taskRoutes,
+  ...scheduleRoutes,
   ...workRecordRoutes,
   ...serviceHistoryRoutes,
   ...judgementRoutes,

@@ -124,13 +124,13 @@ const patch = defineRoute({
   tag: "Task",
   summary: "Change a task",
   description:
-    "Changes a task by a merge patch (RFC 7396) and plans its reminders anew. Measuring points keep their ids by id or by name.",
+    "Changes a task by a merge patch (RFC 7396) and plans its reminders anew. Measuring points keep their ids by id or by name. Of a task that stands here by a schedule only lastWork, paused and severe may be changed here.",
   access: { scope: "write" },
   versioned: "moving",
   params: taskParams,
   body: patchOf(taskBody),
   examples: { body: { every: { distance: { km: 6000, mi: 4000 }, months: 12 } } },
-  problems: ["forbidden"],
+  problems: ["forbidden", "conflict"],
   answers: { 200: shown },
   async handle(call) {
     const { params, caller, deps, ifMatch, body } = call;
@@ -157,7 +157,7 @@ const remove = defineRoute({
   access: { scope: "write" },
   versioned: "moving",
   params: taskParams,
-  problems: ["forbidden"],
+  problems: ["forbidden", "conflict"],
   answers: { 204: { description: "Removed." } },
   async handle(call) {
     const { params, caller, deps, ifMatch } = call;

@@ -89,25 +89,32 @@ export const taskFields = {
   }),
 };
 
-export const taskBody = z
-  .strictObject(taskFields)
-  .superRefine((task, context) => {
-    const wrong = (path: string, message: string) =>
-      context.addIssue({ code: "custom", path: [path], message });
-    if (task.kind === "fixedDate") {
-      if (task.on === null) wrong("on", "must be told for a fixedDate task");
-      if (task.first !== null) wrong("first", "must be left out of a fixedDate task");
-      return;
-    }
-    if (task.on !== null) wrong("on", "belongs to a fixedDate task alone");
-    if (task.first === null && task.every === null) {
-      wrong(task.kind === "once" ? "first" : "every", "must have at least one limit");
-    }
-    if (task.kind === "recurring" && task.every === null) {
-      wrong("every", "must be told for a recurring task");
-    }
-  })
-  .meta({ id: "TaskBody" });
+interface KindAndLimits {
+  kind: "recurring" | "once" | "fixedDate";
+  on: string | null;
+  first: object | null;
+  every: object | null;
+}
+
+/** Which limits a task has follows from its kind. */
+export function checkKind(task: KindAndLimits, context: z.RefinementCtx): void {
+  const wrong = (path: string, message: string) =>
+    context.addIssue({ code: "custom", path: [path], message });
+  if (task.kind === "fixedDate") {
+    if (task.on === null) wrong("on", "must be told for a fixedDate task");
+    if (task.first !== null) wrong("first", "must be left out of a fixedDate task");
+    return;
+  }
+  if (task.on !== null) wrong("on", "belongs to a fixedDate task alone");
+  if (task.first === null && task.every === null) {
+    wrong(task.kind === "once" ? "first" : "every", "must have at least one limit");
+  }
+  if (task.kind === "recurring" && task.every === null) {
+    wrong("every", "must be told for a recurring task");
+  }
+}
+
+export const taskBody = z.strictObject(taskFields).superRefine(checkKind).meta({ id: "TaskBody" });
 
 const dueLimit = z.enum(["distance", "hours", "date"]);
 
@@ -169,6 +176,9 @@ export const task = z
         workRecordId: id.optional(),
       }),
     ]),
+    scheduleId: id.nullable().meta({
+      description: "The shared schedule that it stands here by; null for one of the machine's own.",
+    }),
     state: taskState,
     due: due.nullable(),
     occurrence: z.string().nullable(),

@@ -81,7 +81,14 @@ const MACHINE = {
   ...({ name: "Single 150", kind: "motorcycle", meterUnit: "km", hoursMeter: false } as const),
   ...{ make: null, model: null, modelYear: null, registration: null, frameNumber: null },
   ...{ group: null, inServiceOn: "2020-01-01", declaredPerYear: null, hemisphere: null },
-  ...{ responsibleMemberId: null, disposedOn: null, offRoad: false, notes: null, externalId: null },
+  ...{
+    responsibleMemberId: null,
+    scheduleId: null,
+    disposedOn: null,
+    offRoad: false,
+    notes: null,
+    externalId: null,
+  },
 };
 
 async function addModelRider(appUrl: string): Promise<string> {
