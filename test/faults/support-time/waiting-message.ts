@@ -23,7 +23,7 @@ const MACHINE = {
   ...({ name: "Single 150", kind: "motorcycle", meterUnit: "km", hoursMeter: false } as const),
   ...{ make: null, model: null, modelYear: null, registration: null, frameNumber: null },
   ...{ group: null, inServiceOn: "2020-01-01", declaredPerYear: null, hemisphere: null },
-  ...{ disposedOn: null, offRoad: false, notes: null, externalId: null },
+  ...{ scheduleId: null, disposedOn: null, offRoad: false, notes: null, externalId: null },
 };
 
 /** A message that waits, of a rider whose machine has an oil change and a fork check overdue. */
