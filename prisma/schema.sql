@@ -291,7 +291,9 @@ create table task (
   updated_at timestamp(3) with time zone not null,
   told jsonb,
   schedule_id uuid,
-  schedule_line uuid
+  schedule_line uuid,
+  likely_from double precision default ((told ->> 'from'::text))::double precision,
+  likely_most double precision default ((told ->> 'most'::text))::double precision
 );
 
 create table vehicle (
@@ -494,10 +496,12 @@ CREATE INDEX reminder_of_message ON public.reminder USING btree (account_id, mes
 CREATE INDEX reminder_of_vehicle ON public.reminder USING btree (account_id, vehicle_id);
 CREATE INDEX reminder_planned ON public.reminder USING btree (planned_for) WHERE ((status = ANY (ARRAY['planned'::text, 'deferred'::text])) AND (message_id IS NULL));
 CREATE INDEX schedule_newest ON public.schedule USING btree (account_id, created_at DESC, id DESC);
+CREATE INDEX task_likely_from ON public.task USING btree (account_id, likely_from, id) WHERE (likely_from IS NOT NULL);
+CREATE INDEX task_likely_most ON public.task USING btree (account_id, likely_most, id) WHERE (likely_most IS NOT NULL);
 CREATE INDEX task_of_schedule ON public.task USING btree (account_id, schedule_id) WHERE (schedule_id IS NOT NULL);
 CREATE INDEX task_of_vehicle ON public.task USING btree (account_id, vehicle_id, created_at DESC, id DESC);
-CREATE INDEX task_told ON public.task USING btree (account_id, (((told ->> 'from'::text))::double precision)) WHERE (told IS NOT NULL);
 CREATE INDEX vehicle_newest ON public.vehicle USING btree (account_id, created_at DESC, id DESC);
+CREATE INDEX vehicle_of_kind ON public.vehicle USING btree (account_id, kind, id) WHERE (disposed_on IS NULL);
 CREATE INDEX vehicle_of_schedule ON public.vehicle USING btree (account_id, schedule_id) WHERE (schedule_id IS NOT NULL);
 CREATE INDEX vehicle_planned_by ON public.vehicle USING btree (planned_by, id);
 CREATE INDEX vehicle_responsible ON public.vehicle USING btree (account_id, responsible_member_id);

@@ -24,6 +24,7 @@ import type {
   WorkRecord,
 } from "./records.ts";
 import type { StandingTask } from "./schedules/line-changes.ts";
+import type { ToldTasks } from "./told-tasks.ts";
 import type { WebhookLetter } from "./webhooks/ports.ts";
 
 /** Makes UUIDv7s, rising in the order in which they are asked for. */
@@ -296,6 +297,7 @@ export interface Transaction extends SendingTransaction {
   tasks: Collection<Task, OfVehicle>;
   schedules: Collection<Schedule, ScheduleFilter>;
   scheduled: ScheduledTasks;
+  told: ToldTasks;
   work: Collection<WorkRecord, OfVehicle>;
   setWorkedTasks(workRecordId: string, tasks: WorkedTask[]): Promise<void>;
   reminders: Collection<Reminder, ReminderFilter>;

@@ -17,6 +17,7 @@ import { writeChanges } from "./machine/write-changes.ts";
 import { noteOutcome } from "./note-outcome.ts";
 import { decodeRow, encodeFields } from "./row.ts";
 import { inMs, type Sql, sqlOfPrisma } from "./sql.ts";
+import { toldTasks } from "./told-tasks.ts";
 import { passOverEvents, redeliverFailed, webhookLetter } from "./webhook-outbox.ts";
 
 /** The account's rows through a transaction that Prisma opened and `tenancy.ts` scoped. */
@@ -41,6 +42,7 @@ export function transactionOn(prisma: Prisma.TransactionClient, accountId: strin
     tasks: tasks(prisma, accountId),
     schedules: schedules(prisma, accountId),
     scheduled: scheduledTasks(prisma, accountId),
+    told: toldTasks(sql),
     work: work(prisma, accountId),
     setWorkedTasks: (recordId, worked) => setWorkedTasks(prisma, accountId, recordId, worked),
     reminders: reminders(prisma, accountId),

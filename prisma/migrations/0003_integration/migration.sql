@@ -42,9 +42,16 @@ alter table task add check ((schedule_id is null) = (schedule_line is null));
 create unique index task_of_line on task (account_id, vehicle_id, schedule_line) where schedule_line is not null;
 create index task_of_schedule on task (account_id, schedule_id) where schedule_id is not null;
 
--- What followers were told lies in order of its earliest likely day, so that a window over an account
--- reads what is near it and no machine beside.
-create index task_told on task (account_id, ((told->>'from')::float8)) where told is not null;
+-- The days that followers were told, in order: a window over an account reads what lies in it, and no
+-- machine beside. Columns of their own, since under row-level security no index of an expression with
+-- ->> is used: the operator might leak what it sees.
+alter table task add column likely_from double precision generated always as ((told->>'from')::float8) stored;
+alter table task add column likely_most double precision generated always as ((told->>'most')::float8) stored;
+create index task_likely_from on task (account_id, likely_from, id) where likely_from is not null;
+create index task_likely_most on task (account_id, likely_most, id) where likely_most is not null;
+
+-- Others of its kind, which lend a machine with few readings their habits.
+create index vehicle_of_kind on vehicle (account_id, kind, id) where disposed_on is null;
 
 -- One import of many rows: all of them, or none.
 create table import (

@@ -6,6 +6,7 @@ import type { MachineChanges } from "../ports.ts";
 import type { EventRecord } from "../records.ts";
 import { figuresShown } from "./as-shown.ts";
 import type { Assessed, AssessedTask } from "./assess.ts";
+import { daysToNextTime } from "./next-time.ts";
 import type { PlannedTask } from "./planned-task.ts";
 
 /**
@@ -38,16 +39,17 @@ function newsOf(assessed: Assessed, { task, toPlan, moments }: PlannedTask): New
     occurrence: toPlan.occurrence,
     stage: stageReached(moments, assessed.now),
     most: task.crossing?.dayReached(0.5) ?? null,
-    days: () => daysOf(task),
+    days: () => daysOf(assessed, task),
     leadDays: task.lead.days,
     today: assessed.now / MS_PER_DAY,
     now: assessed.now,
   });
 }
 
-function daysOf({ crossing }: AssessedTask): LikelyDays {
-  const [from, most, to] = crossing?.daysReached([0.1, 0.5, 0.9]) ?? [];
-  return { from: from ?? null, most: most ?? null, to: to ?? null };
+function daysOf(assessed: Assessed, task: AssessedTask): LikelyDays {
+  const [from, most, to] = task.crossing?.daysReached([0.1, 0.5, 0.9]) ?? [];
+  const again = daysToNextTime(assessed, task);
+  return { from: from ?? null, most: most ?? null, to: to ?? null, again };
 }
 
 function eventsOf(

@@ -6,6 +6,8 @@ export interface LikelyDays {
   from: number | null;
   most: number | null;
   to: number | null;
+  /** Days from this time to the one after it; null where it does not come again. */
+  again: number | null;
 }
 
 /**

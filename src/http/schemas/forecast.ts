@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { id, pageQuery, queryInteger } from "./common.ts";
+import { id, pageQuery, queryInteger, text } from "./common.ts";
 import { due, taskForecast, taskState } from "./task.ts";
 import { instant, plainDate } from "./time.ts";
 
@@ -44,18 +44,26 @@ export const machineForecast = z
   })
   .meta({ id: "MachineForecast" });
 
-export const dueQuery = pageQuery.omit({ cursor: true }).extend({
-  withinDays: queryInteger(1, 730)
-    .default(60)
-    .meta({
-      override: { type: "integer", minimum: 1, maximum: 730, default: 60 },
-      description: "The window that begins today.",
-    }),
-  from: plainDate.optional().meta({ description: "Where the window begins; today, if not told." }),
-  to: plainDate.optional().meta({ description: "Where it ends, in place of withinDays." }),
-  vehicleId: id.optional(),
-  state: taskState.optional(),
-});
+export const dueQuery = pageQuery
+  .extend({
+    withinDays: queryInteger(1, 730)
+      .default(60)
+      .meta({
+        override: { type: "integer", minimum: 1, maximum: 730, default: 60 },
+        description: "The window that begins today.",
+      }),
+    from: plainDate
+      .optional()
+      .meta({ description: "Where the window begins; today, if not told." }),
+    to: plainDate.optional().meta({ description: "Where it ends, in place of withinDays." }),
+    vehicleId: id.optional(),
+    group: text(200).optional(),
+    state: taskState.optional(),
+  })
+  .refine(({ from, to }) => from === undefined || to === undefined || from <= to, {
+    path: ["to"],
+    message: "must not lie before from",
+  });
 
 export const dueList = z
   .strictObject({
@@ -66,6 +74,6 @@ export const dueList = z
         probability: z.number().meta({ description: "P(it is due by the end of the window)." }),
       }),
     ),
-    nextCursor: z.null(),
+    nextCursor: z.string().nullable(),
   })
   .meta({ id: "DueList" });

@@ -10,7 +10,7 @@ function task(changes: Partial<TaskToTell> = {}): TaskToTell {
     occurrence: "start",
     stage: null,
     most,
-    days: () => ({ from: TODAY + 50, most, to: null }),
+    days: () => ({ from: TODAY + 50, most, to: null, again: null }),
     leadDays: 21,
     today: TODAY,
     now: NOW,
@@ -19,7 +19,7 @@ function task(changes: Partial<TaskToTell> = {}): TaskToTell {
 }
 
 function told(changes: Partial<Told> = {}): Told {
-  const days = { from: TODAY + 50, most: TODAY + 100, to: null };
+  const days = { from: TODAY + 50, most: TODAY + 100, to: null, again: null };
   const stage = { stage: null, stageDay: null, stageSince: null };
   return { occurrence: "start", ...stage, ...days, sequence: 3, since: NOW - 1, ...changes };
 }
