@@ -82,7 +82,7 @@ async function assessAll(
   deps: Deps,
 ): Promise<Map<string, Assessed>> {
   if (ids.length === 0) return new Map();
-  const machines = await tx.machine.loadMany({ ids, after: null, limit: ids.length });
+  const machines = await tx.machine.loadMany({ ids });
   return new Map(
     machines.map((machine) => [machine.vehicle.id, assess(machine, timeOf(machine, deps.clock()))]),
   );

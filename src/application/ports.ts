@@ -70,6 +70,7 @@ export interface TimeFilter {
 }
 
 export interface MemberFilter {
+  ids?: string[] | undefined;
   externalId?: string | undefined;
   updatedAfter?: Instant | undefined;
 }
@@ -250,11 +251,9 @@ export interface MachineStore {
   /** The machine, its vehicle's row locked until the transaction ends where `lock` is set. */
   load(vehicleId: string, lock: boolean): Promise<Machine | null>;
   /** Many machines at once, unlocked, in the order of their ids. */
-  loadMany(filter: {
-    ids?: string[] | undefined;
-    after: string | null;
-    limit: number;
-  }): Promise<Machine[]>;
+  loadMany(
+    which: { ids: readonly string[] } | { after: string | null; limit: number },
+  ): Promise<Machine[]>;
   write(changes: MachineChanges, at: Instant): Promise<void>;
 }
 

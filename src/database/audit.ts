@@ -9,11 +9,16 @@ const BEGIN = `insert into audit as a (audited_on, replanned, overlooked, begun_
     where a.finished_at is null and a.begun_at < excluded.begun_at - interval '1 hour'
   returning 1`;
 
-/** Written so that an index can find the few among many. */
-const BY_OTHERS = `select v.account_id::text as "accountId", v.id::text as "vehicleId"
-  from vehicle v join account a on a.id = v.account_id
-  where (v.planned_by < $1::text or v.planned_by > $1::text or v.planned_by is null) and not a.sandbox
-  order by v.id limit $2::int`;
+/** In three parts, so that an index finds the few among many: "other than" is no range of it. */
+const BY_OTHERS = `select "accountId", "vehicleId" from (
+    ${["v.planned_by < $1::text", "v.planned_by > $1::text", "v.planned_by is null"]
+      .map(
+        (other) => `(select v.account_id::text as "accountId", v.id::text as "vehicleId"
+          from vehicle v join account a on a.id = v.account_id
+          where ${other} and not a.sandbox order by v.planned_by, v.id limit $2::int)`,
+      )
+      .join(" union all ")}
+  ) others limit $2::int`;
 
 const ACCOUNTS = `select id::text as id from account
   where not sandbox and ($1::uuid is null or id > $1::uuid) order by id limit $2::int`;

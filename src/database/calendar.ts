@@ -21,24 +21,28 @@ const TASKS = `(select json_agg(json_build_object('id', t.id, 'title', t.title, 
     order by t.created_at, t.id)
   from followed t where t.vehicle_id = v.id)`;
 
-/** Two ways to the vehicles, of which one is taken: a condition for both would use no index. */
+/** Two ways to the tasks, of which one is taken: a condition for both would use no index. */
 const FIND = `with feed as materialized (
     select f.name, f.member_id, m.locale, m.time_zone as zone
     from calendar_feed f
-    join member m on m.account_id = f.account_id
-      and case when f.member_id is null then m.role = 'owner' else m.id = f.member_id end
+    cross join lateral (
+      (select o.locale, o.time_zone from member o
+       where f.member_id is not null and o.account_id = current_account() and o.id = f.member_id offset 0)
+      union all
+      (select o.locale, o.time_zone from member o
+       where f.member_id is null and o.account_id = current_account() and o.role = 'owner' offset 0)
+    ) m
     where f.account_id = current_account() and f.id = $1::uuid and f.secret_number = $2::int
-  ), shown as (
-    select v.account_id, v.id from vehicle v
-    where (select member_id is null from feed) and v.account_id = current_account() and v.disposed_on is null
-    union all
-    select v.account_id, v.id from vehicle v
-    where v.account_id = current_account() and v.disposed_on is null
-      and v.responsible_member_id = (select member_id from feed)
   ), followed as (
-    select t.* from shown join task t on t.account_id = shown.account_id and t.vehicle_id = shown.id
-    where not t.paused and t.told->>'most' is not null
-    order by (t.told->>'most')::float8, t.id limit ${MOST_TASKS}
+    (select t.* from task t join vehicle v on v.account_id = t.account_id and v.id = t.vehicle_id
+     where (select member_id is null from feed) and t.account_id = current_account()
+       and v.disposed_on is null and not t.paused and t.likely_most is not null
+     order by t.likely_most, t.id limit ${MOST_TASKS})
+    union all
+    (select t.* from vehicle v join task t on t.account_id = v.account_id and t.vehicle_id = v.id
+     where v.account_id = current_account() and v.responsible_member_id = (select member_id from feed)
+       and v.disposed_on is null and not t.paused and t.likely_most is not null
+     order by t.likely_most, t.id limit ${MOST_TASKS})
   )
   select json_build_object('name', f.name, 'locale', f.locale, 'zone', f.zone, 'machines',
     (select coalesce(json_agg(json_build_object(
@@ -47,9 +51,11 @@ const FIND = `with feed as materialized (
         'zone', m.time_zone, 'meterChanges', ${METER_CHANGES},
         'firstTotals', json_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}),
         'tasks', ${TASKS}) order by v.created_at, v.id), '[]')
-     from vehicle v
-     join member m on m.account_id = v.account_id and m.id = v.responsible_member_id
-     where v.account_id = current_account() and v.id in (select vehicle_id from followed))) as calendar
+     from (select distinct vehicle_id from followed) f
+     cross join lateral (select * from vehicle v
+       where v.account_id = current_account() and v.id = f.vehicle_id offset 0) v
+     cross join lateral (select m.time_zone from member m
+       where m.account_id = v.account_id and m.id = v.responsible_member_id offset 0) m)) as calendar
   from feed f`;
 
 /** Calendars are read in one journey to the database. */

@@ -50,7 +50,7 @@ const INTRODUCTION = `Stores what meters showed and what was done, predicts when
 - Every failure is an \`application/problem+json\` (RFC 9457); its \`type\` leads to a page that explains it. Faults are listed in \`errors\`: \`pointer\` is a JSON Pointer into the body, \`parameter\` names a parameter of the path or the query, \`header\` a header.
 - A stored thing has a strong \`ETag\`. \`PATCH\` and \`DELETE\` need it in \`If-Match\`.
 - A \`POST\` that creates takes an \`Idempotency-Key\`: the same request again answers what it answered first, for 24 hours.
-- Lists come in pages: \`nextCursor\`, or the \`Link\` with \`rel="next"\`, leads on.
+- Lists come in pages: \`nextCursor\`, or the \`Link\` with \`rel="next"\`, leads on. Where few of many fit the filters a page may be short, or empty, and lead on all the same.
 - Unknown fields and parameters are refused by name.`;
 
 function pathsOf(routes: readonly Route<never>[], baseUrl: string): ZodOpenApiPathsObject {

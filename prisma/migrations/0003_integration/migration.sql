@@ -53,6 +53,12 @@ create index task_likely_most on task (account_id, likely_most, id) where likely
 -- Others of its kind, which lend a machine with few readings their habits.
 create index vehicle_of_kind on vehicle (account_id, kind, id) where disposed_on is null;
 
+-- What is listed, in its order, without walking through all there is.
+create index member_newest on member (account_id, created_at desc, id desc);
+create index reminder_of_member on reminder (account_id, member_id, planned_for desc, id desc);
+create index reminder_of_task on reminder (account_id, task_id) where task_id is not null;
+create index message_of_member on message (account_id, member_id, created_at desc, id desc) where member_id is not null;
+
 -- One import of many rows: all of them, or none.
 create table import (
   account_id  uuid not null references account (id) on delete cascade,

@@ -65,7 +65,7 @@ async function* ownMachines(tx: Transaction, memberId: string): AsyncGenerator<M
   for (let after = null, more = true; more; ) {
     const page = await tx.vehicles.list({ responsibleMemberId: memberId }, { limit: CHUNK, after });
     const ids = page.items.map(({ id }) => id);
-    yield await tx.machine.loadMany({ ids, after: null, limit: CHUNK });
+    yield await tx.machine.loadMany({ ids });
     after = page.next as null;
     more = page.next !== null;
   }

@@ -1,4 +1,4 @@
-import type { Collection, New, PageOf, PageRequest } from "../../application/ports.ts";
+import type { Collection, New, PageOf, PageRequest, Position } from "../../application/ports.ts";
 import { decodeRow, encodeFields, isInstantField, isPlainDateField } from "../row.ts";
 
 type Row = Record<string, unknown>;
@@ -15,6 +15,8 @@ export interface Delegate {
 export interface CollectionPlan<T, Filter> {
   /** The column that lists are ordered by, newest first; ties are broken by id. */
   order: string;
+  /** Conditions that an index answers to, so that no more is looked at than what fits them. */
+  indexed?: readonly string[];
   json?: readonly string[];
   include?: Row;
   where(filter: Filter): Row;
@@ -43,13 +45,26 @@ export function collectionOn<T extends { id: string; version: number }, Filter>(
   return {
     find,
     async list(filter, page) {
+      const { order } = plan;
+      const where = plan.where(filter);
+      const orderBy = [{ [order]: "desc" }, { id: "desc" }];
+      const ahead = { AND: [{ accountId }, beyond(order, page)] };
+      const floor = isSelective(where, plan)
+        ? null
+        : await model.findFirst({
+            where: ahead,
+            orderBy,
+            skip: LOOKED_AT - 1,
+            select: { [order]: true, id: true },
+          });
       const rows = await model.findMany({
-        where: { AND: [{ accountId }, plan.where(filter), beyond(plan.order, page)] },
-        orderBy: [{ [plan.order]: "desc" }, { id: "desc" }],
+        where: { AND: [ahead, where, floor ? downTo(order, floor) : {}] },
+        orderBy,
         take: page.limit + 1,
         ...include,
       });
-      return pageOf(rows.map(read), plan.order, page.limit);
+      const last = floor && positionOf(decodeRow<Row>(floor), order);
+      return pageOf(rows.map(read), order, page.limit, last);
     },
     async insert(row: New<T>) {
       await model.create({
@@ -70,11 +85,15 @@ export function collectionOn<T extends { id: string; version: number }, Filter>(
   };
 }
 
-/** The keyset condition: rows after the last one that was shown, newest first. */
+/**
+ * The keyset condition: rows after the last one that was shown, newest first. The first part says
+ * nothing new; an index begins by it, where it would walk down to it by the second alone.
+ */
 function beyond(order: string, { after }: PageRequest): Row {
   if (!after) return {};
   const key = keyValue(order, after.key);
-  return { OR: [{ [order]: { lt: key } }, { [order]: key, id: { lt: after.id } }] };
+  const then = [{ [order]: { lt: key } }, { [order]: key, id: { lt: after.id } }];
+  return { AND: [{ [order]: { lte: key } }, { OR: then }] };
 }
 
 function keyValue(order: string, key: string | number): unknown {
@@ -82,9 +101,41 @@ function keyValue(order: string, key: string | number): unknown {
   return isPlainDateField(order) ? new Date(`${String(key)}T00:00:00Z`) : key;
 }
 
-function pageOf<T extends { id: string }>(rows: T[], order: string, limit: number): PageOf<T> {
+/**
+ * Rows that one page looks at where no index leads to those that are asked for: a page may then be
+ * short, or empty, and leads on all the same. However rare they are, no page walks through an account.
+ */
+const LOOKED_AT = 2_000;
+
+function isSelective(
+  where: Row,
+  { order, indexed = [] }: { order: string; indexed?: readonly string[] },
+): boolean {
+  const names = Object.keys(where).filter((name) => name !== order);
+  return names.length === 0 || names.some((name) => indexed.includes(name));
+}
+
+/** The rows that are not beyond this one, itself among them. */
+function downTo(order: string, row: object): Row {
+  const { [order]: key, id } = row as Row;
+  return {
+    AND: [{ [order]: { gte: key } }, { OR: [{ [order]: { gt: key } }, { id: { gte: id } }] }],
+  };
+}
+
+function pageOf<T extends { id: string }>(
+  rows: T[],
+  order: string,
+  limit: number,
+  floor: Position | null,
+): PageOf<T> {
   const items = rows.slice(0, limit);
   const last = items.at(-1);
-  if (rows.length <= limit || !last) return { items, next: null };
-  return { items, next: { key: (last as Row)[order] as string | number, id: last.id } };
+  if (rows.length <= limit || !last) return { items, next: floor };
+  return { items, next: positionOf(last, order) };
+}
+
+function positionOf(row: object, order: string): Position {
+  const { [order]: key, id } = row as Row;
+  return { key: key as string | number, id: String(id) };
 }

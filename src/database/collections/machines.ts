@@ -15,6 +15,7 @@ type Tx = Prisma.TransactionClient;
 export function vehicles(prisma: Tx, accountId: string): Collection<Vehicle, VehicleFilter> {
   return collectionOn<Vehicle, VehicleFilter>(prisma.vehicle as unknown as Delegate, accountId, {
     order: "createdAt",
+    indexed: ["id", "externalId", "responsibleMemberId", "scheduleId"],
     // When and how a machine is planned is between the planner and the worker.
     read: ({ replanAt: _when, plannedBy: _how, ...row }) => row as unknown as Vehicle,
     where: ({ externalId, scheduleId, updatedAfter, responsibleMemberId, ids }) =>
@@ -37,6 +38,7 @@ export function meterChanges(
     accountId,
     {
       order: "at",
+      indexed: ["vehicleId"],
       where: ({ vehicleId, from, to }) => given({ vehicleId, at: between(from, to) }),
     },
   );
@@ -45,6 +47,7 @@ export function meterChanges(
 export function layUps(prisma: Tx, accountId: string): Collection<LayUp, LayUpFilter> {
   return collectionOn<LayUp, LayUpFilter>(prisma.layUp as unknown as Delegate, accountId, {
     order: "from",
+    indexed: ["vehicleId"],
     where: ({ vehicleId, vehicleIds, from, to }) =>
       given({
         vehicleId: vehicleId ?? (vehicleIds && { in: vehicleIds }),
@@ -56,6 +59,7 @@ export function layUps(prisma: Tx, accountId: string): Collection<LayUp, LayUpFi
 export function readings(prisma: Tx, accountId: string): Collection<Reading, ReadingFilter> {
   return collectionOn<Reading, ReadingFilter>(prisma.reading as unknown as Delegate, accountId, {
     order: "at",
+    indexed: ["vehicleId", "externalId"],
     json: ["reasons"],
     where: ({ vehicleId, from, to, status, externalId, updatedAfter, meter }) =>
       given({

@@ -10,6 +10,7 @@ type Tx = Prisma.TransactionClient;
 export function reminders(prisma: Tx, accountId: string): Collection<Reminder, ReminderFilter> {
   return collectionOn<Reminder, ReminderFilter>(prisma.reminder as unknown as Delegate, accountId, {
     order: "plannedFor",
+    indexed: ["vehicleId", "taskId", "memberId"],
     where: ({ vehicleIds, taskId, memberId, status, stage, from, to, updatedAfter }) =>
       given({
         taskId,
@@ -26,6 +27,7 @@ export function reminders(prisma: Tx, accountId: string): Collection<Reminder, R
 export function messages(prisma: Tx, accountId: string): Collection<Message, MessageFilter> {
   return collectionOn<Message, MessageFilter>(prisma.message as unknown as Delegate, accountId, {
     order: "createdAt",
+    indexed: ["memberId", "endpointId"],
     json: ["headers"],
     include: { reminders: { select: { id: true }, orderBy: { id: "asc" } } },
     where: ({

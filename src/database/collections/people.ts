@@ -10,7 +10,9 @@ export function members(
 ): Collection<Member, MemberFilter> {
   return collectionOn<Member, MemberFilter>(prisma.member as unknown as Delegate, accountId, {
     order: "createdAt",
-    where: ({ externalId, updatedAfter }) => given({ externalId, updatedAt: since(updatedAfter) }),
+    indexed: ["id", "externalId"],
+    where: ({ ids, externalId, updatedAfter }) =>
+      given({ externalId, updatedAt: since(updatedAfter), id: ids && { in: ids } }),
   });
 }
 

@@ -13,6 +13,7 @@ type Tx = Prisma.TransactionClient;
 export function schedules(prisma: Tx, accountId: string): Collection<Schedule, ScheduleFilter> {
   return collectionOn<Schedule, ScheduleFilter>(prisma.schedule as unknown as Delegate, accountId, {
     order: "createdAt",
+    indexed: ["externalId"],
     where: ({ externalId, updatedAfter }) => given({ externalId, updatedAt: since(updatedAfter) }),
   });
 }

@@ -30,6 +30,7 @@ export function tasks(
 ): Collection<Task, OfVehicle> {
   return collectionOn<Task, OfVehicle>(prisma.task as unknown as Delegate, accountId, {
     order: "createdAt",
+    indexed: ["vehicleId"],
     json: TASK_JSON,
     where: ({ vehicleId, updatedAfter }) => given({ vehicleId, updatedAt: since(updatedAfter) }),
     // What followers were told is between the planner and them.

@@ -10,6 +10,7 @@ export function work(
 ): Collection<WorkRecord, OfVehicle> {
   return collectionOn<WorkRecord, OfVehicle>(prisma.workRecord as unknown as Delegate, accountId, {
     order: "doneAt",
+    indexed: ["vehicleId", "externalId"],
     json: ["reading", "labour", "cost"],
     include: { tasks: { orderBy: { taskId: "asc" } } },
     where: ({ vehicleId, from, to, status, externalId, updatedAfter }) =>

@@ -1,4 +1,4 @@
-import type { Machine } from "../../application/ports.ts";
+import type { FleetMachine, Machine } from "../../application/ports.ts";
 import { taskOfRow } from "../collections/tasks.ts";
 import { inMs, type Sql } from "../sql.ts";
 
@@ -54,17 +54,19 @@ export const firstTotal = (
 ): string => `(select r.total from reading r where r.account_id = v.account_id
   and r.vehicle_id = v.id and r.meter = '${meter}' and r.status = 'accepted' order by r.at, r.id limit 1)`;
 
-const FLEET = `(case when (select count(*) from (select from reading r where r.account_id = v.account_id
+const IS_NEW = `((select count(*) from (select from reading r where r.account_id = v.account_id
     and r.vehicle_id = v.id and r.meter = 'distance' and r.status = 'accepted' limit ${FEW_READINGS}) known)
-    < ${FEW_READINGS}
-  then (select coalesce(json_agg(json_build_object('unit', o.meter_unit, 'readings',
+    < ${FEW_READINGS})`;
+
+/** Machines of a kind, each with what it lends, of which the borrower itself is left out later. */
+const lendersOf = (kind: string): string => `(select coalesce(json_agg(json_build_object(
+      'id', o.id, 'unit', o.meter_unit, 'readings',
       (select coalesce(json_agg(json_build_array(${inMs("r.at")}, r.total)), '[]')
-       from (select r.at, r.total from reading r where r.account_id = v.account_id and r.vehicle_id = o.id
+       from (select r.at, r.total from reading r where r.account_id = current_account() and r.vehicle_id = o.id
                and r.meter = 'distance' and r.status = 'accepted'
-             order by r.at desc, r.id desc limit ${FLEET_READINGS}) r))), '[]')
-    from (select o.id, o.meter_unit from vehicle o where o.account_id = v.account_id and o.kind = v.kind
-            and o.id <> v.id and o.disposed_on is null order by o.id limit ${FLEET_MACHINES}) o)
-  else '[]' end)`;
+             order by r.at desc, r.id desc limit ${FLEET_READINGS}) r)) order by o.id), '[]')
+    from (select o.id, o.meter_unit from vehicle o where o.account_id = current_account() and o.kind = ${kind}
+            and o.disposed_on is null order by o.id limit ${FLEET_MACHINES + 1}) o)`;
 
 export const LOGGED = `(select json_build_object('recordId', w.id, 'on', w.done_on, 'at', ${inMs("w.done_at")},
     'distance', w.distance, 'hours', w.hours,
@@ -98,19 +100,27 @@ const REMINDERS = `(select coalesce(json_agg(json_build_object('id', r.id, 'vers
 const MACHINE = `json_build_object('account', ${ACCOUNT}, 'vehicle', ${VEHICLE}, 'responsible', ${MEMBER},
   'meterChanges', ${METER_CHANGES}, 'layUps', ${LAY_UPS},
   'distanceReadings', ${readingsOf("distance")}, 'hoursReadings', ${readingsOf("hours")},
-  'firstTotals', json_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}), 'fleet', ${FLEET},
+  'firstTotals', json_build_object('distance', ${firstTotal("distance")}, 'hours', ${firstTotal("hours")}),
   'tasks', ${TASKS}, 'reminders', ${REMINDERS}, 'replanAt', ${inMs("v.replan_at")}, 'plannedBy', v.planned_by)`;
 
 const FROM = `from vehicle v
   join account a on a.id = v.account_id
   join member m on m.account_id = v.account_id and m.id = v.responsible_member_id`;
 
-const LOAD_ONE = `select ${MACHINE} as machine ${FROM} where v.account_id = current_account() and v.id = $1::uuid`;
+const LOAD_ONE = `select ${MACHINE} as machine,
+    case when ${IS_NEW} then ${lendersOf("v.kind")} end as lenders
+  ${FROM} where v.account_id = current_account() and v.id = $1::uuid`;
 
-const LOAD_MANY = `select ${MACHINE} as machine ${FROM}
-  where v.account_id = current_account() and v.disposed_on is null
-    and ($1::uuid[] is null or v.id = any($1::uuid[])) and ($2::uuid is null or v.id > $2::uuid)
-  order by v.id limit $3::int`;
+/** Two statements: one condition for both would use no index. */
+const LOAD_THESE = `select ${MACHINE} as machine, ${IS_NEW} as new ${FROM}
+  where v.account_id = current_account() and v.disposed_on is null and v.id = any($1::uuid[])
+  order by v.id`;
+
+const LOAD_PAGE = `select ${MACHINE} as machine, ${IS_NEW} as new ${FROM}
+  where v.account_id = current_account() and v.disposed_on is null and v.id > $1::uuid
+  order by v.id limit $2::int`;
+
+const LENDERS = `select k.kind, ${lendersOf("k.kind")} as lenders from unnest($1::text[]) k (kind)`;
 
 const LOCK = `select from vehicle where account_id = current_account() and id = $1::uuid for update`;
 
@@ -128,31 +138,61 @@ export async function loadMachine(
   lock: boolean,
 ): Promise<Machine | null> {
   const locked = lock ? sql.query("lock-vehicle", LOCK, [vehicleId]) : undefined;
-  const loaded = sql.query<{ machine: RawMachine }>("load-machine", LOAD_ONE, [vehicleId]);
+  const loaded = sql.query<LoadedOne>("load-machine", LOAD_ONE, [vehicleId]);
   const [, rows] = await Promise.all([locked, loaded]);
-  return rows[0] ? machineOf(rows[0].machine) : null;
+  return rows[0] ? machineOf(rows[0].machine, rows[0].lenders ?? []) : null;
 }
 
 export async function loadMachines(
   sql: Sql,
-  filter: { ids?: string[] | undefined; after: string | null; limit: number },
+  which: { ids: readonly string[] } | { after: string | null; limit: number },
 ): Promise<Machine[]> {
-  const rows = await sql.query<{ machine: RawMachine }>("load-machines", LOAD_MANY, [
-    filter.ids ?? null,
-    filter.after,
-    filter.limit,
-  ]);
-  return rows.map((row) => machineOf(row.machine));
+  const rows =
+    "ids" in which
+      ? await sql.query<LoadedOfMany>("load-these-machines", LOAD_THESE, [which.ids])
+      : await sql.query<LoadedOfMany>("load-machines", LOAD_PAGE, [
+          which.after ?? FIRST_ID,
+          which.limit,
+        ]);
+  const kinds = new Set(rows.filter((row) => row.new).map(({ machine }) => machine.vehicle.kind));
+  const found =
+    kinds.size === 0 ? [] : await sql.query<LendersOfKind>("lenders", LENDERS, [[...kinds]]);
+  const lenders = new Map(found.map((row) => [row.kind, row.lenders]));
+  return rows.map((row) => {
+    const { kind } = row.machine.vehicle;
+    return machineOf(row.machine, row.new ? (lenders.get(kind) ?? []) : []);
+  });
 }
 
-type RawMachine = Omit<Machine, "tasks" | "readings"> & {
+const FIRST_ID = "00000000-0000-0000-0000-000000000000";
+
+interface LoadedOne {
+  machine: RawMachine;
+  lenders: Lender[] | null;
+}
+
+interface LoadedOfMany {
+  machine: RawMachine;
+  new: boolean;
+}
+
+interface LendersOfKind {
+  kind: string;
+  lenders: Lender[];
+}
+
+type Lender = FleetMachine & { id: string };
+
+type RawMachine = Omit<Machine, "tasks" | "readings" | "fleet"> & {
   distanceReadings: Machine["readings"];
   hoursReadings: Machine["readings"];
   tasks: (Record<string, unknown> & Pick<Machine["tasks"][number], "logged" | "told">)[];
 };
 
-function machineOf(raw: RawMachine): Machine {
+function machineOf(raw: RawMachine, lenders: readonly Lender[]): Machine {
   const tasks = raw.tasks.map(({ logged, told, ...row }) => ({ ...taskOfRow(row), logged, told }));
   const { distanceReadings, hoursReadings, ...rest } = raw;
-  return { ...rest, readings: [...distanceReadings, ...hoursReadings], tasks };
+  const others = lenders.filter(({ id }) => id !== raw.vehicle.id).slice(0, FLEET_MACHINES);
+  const fleet = others.map(({ unit, readings }) => ({ unit, readings }));
+  return { ...rest, readings: [...distanceReadings, ...hoursReadings], fleet, tasks };
 }

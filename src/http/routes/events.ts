@@ -12,7 +12,7 @@ const list = defineRoute({
   tag: "Event",
   summary: "Follow what changes",
   description:
-    "Everything that changed, oldest first, in an order that a follower may rely on: deletions included, nothing passed over. Keep `nextCursor` and ask again with it; `more` says whether there is any need to wait. An event shows as soon as every older change is settled.",
+    "Everything that changed, oldest first, in an order that a follower may rely on: deletions included, nothing passed over. Keep `nextCursor` and ask again with it; `more` says whether there is any need to wait; with a filter a page may be short, or empty, and yet there be more. An event shows as soon as every older change is settled.",
   access: { scope: "read" },
   query: eventList,
   answers: {

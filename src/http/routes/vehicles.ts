@@ -19,13 +19,14 @@ import { defineRoute, inAccount, onceInAccount } from "../services.ts";
 
 const shown = { description: "The vehicle.", schema: vehicle, example: exampleVehicle };
 
-/** More lay-ups and members than a page of vehicles has. */
+/** More lay-ups than a page of vehicles has. */
 const ALL = { limit: 10_000, after: null };
 
 /** Vehicles with their status today, each in the zone of the member who looks after it. */
 async function show(tx: Transaction, vehicles: readonly Vehicle[], deps: Deps) {
   const now = await accountTime(tx, deps);
-  const members = (await tx.members.list({}, ALL)).items;
+  const responsible = new Set(vehicles.map((one) => one.responsibleMemberId));
+  const members = (await tx.members.list({ ids: [...responsible] }, ALL)).items;
   const layUps = (await tx.layUps.list({ vehicleIds: vehicles.map(({ id }) => id) }, ALL)).items;
   return vehicles.map((found) => {
     const member = members.find(({ id }) => id === found.responsibleMemberId);
