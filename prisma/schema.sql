@@ -7,8 +7,12 @@ create table account (
   clock timestamp(3) with time zone,
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
-  updated_at timestamp(3) with time zone not null,
-  allowed_origins text[] not null default '{}'::text[]
+  updated_at timestamp(3) with time zone not null
+);
+
+create table allowed_origin (
+  account_id uuid not null,
+  origin text not null
 );
 
 create table api_key (
@@ -386,6 +390,8 @@ create table worker_position (
 
 alter table account add constraint account_check CHECK ((sandbox = (clock IS NOT NULL)));
 alter table account add constraint account_pkey PRIMARY KEY (id);
+alter table allowed_origin add constraint allowed_origin_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
+alter table allowed_origin add constraint allowed_origin_pkey PRIMARY KEY (account_id, origin);
 alter table api_key add constraint api_key_account_id_fkey FOREIGN KEY (account_id) REFERENCES account(id) ON DELETE CASCADE;
 alter table api_key add constraint api_key_account_id_member_id_fkey FOREIGN KEY (account_id, member_id) REFERENCES member(account_id, id) ON DELETE CASCADE;
 alter table api_key add constraint api_key_account_id_parent_id_fkey FOREIGN KEY (account_id, parent_id) REFERENCES api_key(account_id, id) ON DELETE CASCADE;
@@ -475,7 +481,7 @@ alter table work_task add constraint work_task_pkey PRIMARY KEY (account_id, wor
 alter table worker_position add constraint worker_position_only_row_check CHECK (only_row);
 alter table worker_position add constraint worker_position_pkey PRIMARY KEY (only_row);
 
-CREATE INDEX account_allowed_origins ON public.account USING gin (allowed_origins);
+CREATE INDEX allowed_origin_of_any ON public.allowed_origin USING btree (origin);
 CREATE INDEX api_key_newest ON public.api_key USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX api_key_of_parent ON public.api_key USING btree (account_id, parent_id) WHERE (parent_id IS NOT NULL);
 CREATE INDEX api_key_short_lived ON public.api_key USING btree (expires_at) WHERE (parent_id IS NOT NULL);
@@ -491,7 +497,6 @@ CREATE INDEX message_to_deliver ON public.message USING btree (account_id, endpo
 CREATE INDEX message_to_send ON public.message USING btree (next_attempt_at) WHERE (status = ANY (ARRAY['waiting'::text, 'sending'::text, 'unknown'::text]));
 CREATE INDEX meter_change_of_vehicle ON public.meter_change USING btree (account_id, vehicle_id, at DESC, id DESC);
 CREATE INDEX next_digest_at ON public.next_digest USING btree (at);
-CREATE INDEX rate_count_ends ON public.rate_count USING btree (ends_at);
 CREATE INDEX reading_newest ON public.reading USING btree (account_id, vehicle_id, at DESC, id DESC);
 CREATE INDEX reminder_newest ON public.reminder USING btree (account_id, planned_for DESC, id DESC);
 CREATE INDEX reminder_of_member ON public.reminder USING btree (account_id, member_id, planned_for DESC, id DESC);
@@ -523,6 +528,7 @@ CREATE UNIQUE INDEX vehicle_external_id ON public.vehicle USING btree (account_i
 CREATE UNIQUE INDEX work_record_external_id ON public.work_record USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
 
 alter table account enable row level security, force row level security;
+alter table allowed_origin enable row level security, force row level security;
 alter table api_key enable row level security, force row level security;
 alter table audit enable row level security, force row level security;
 alter table calendar_feed enable row level security, force row level security;
@@ -549,12 +555,13 @@ alter table work_record enable row level security, force row level security;
 alter table work_task enable row level security, force row level security;
 alter table worker_position enable row level security, force row level security;
 
-create policy asking_origin on account for select using (allowed_origins @> ARRAY[NULLIF(current_setting('forewheel.origin'::text, true), ''::text)]);
+create policy asking_origin on allowed_origin for select using (origin = ( SELECT NULLIF(current_setting('forewheel.origin'::text, true), ''::text) AS "nullif"));
 create policy everybody_counts on rate_count for all using true with check true;
 create policy member_of_presented_key on member for select using ((( SELECT NULLIF(current_setting('forewheel.key'::text, true), ''::text) AS "nullif") IS NOT NULL) AND (EXISTS ( SELECT
    FROM api_key k
   WHERE ((k.account_id = member.account_id) AND (k.member_id = member.id) AND (k.public_id = ( SELECT NULLIF(current_setting('forewheel.key'::text, true), ''::text) AS "nullif"))))));
 create policy own_account on account for all using (id = ( SELECT current_account() AS current_account)) with check (id = ( SELECT current_account() AS current_account));
+create policy own_account on allowed_origin for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on api_key for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on calendar_feed for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
 create policy own_account on deleted_account for all using (account_id = ( SELECT current_account() AS current_account)) with check (account_id = ( SELECT current_account() AS current_account));
@@ -594,6 +601,7 @@ CREATE OR REPLACE FUNCTION public.across_accounts()  RETURNS boolean  LANGUAGE s
 CREATE OR REPLACE FUNCTION public.current_account()  RETURNS uuid  LANGUAGE sql  STABLE PARALLEL SAFE RETURN (NULLIF(current_setting('forewheel.account'::text, true), ''::text))::uuid;
 
 grant delete, insert, select, update on account to forewheel_app;
+grant delete, insert, select, update on allowed_origin to forewheel_app;
 grant delete, insert, select, update on api_key to forewheel_app;
 grant delete, insert, select, update on audit to forewheel_app;
 grant delete, insert, select, update on calendar_feed to forewheel_app;

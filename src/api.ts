@@ -21,7 +21,12 @@ const connections = connect(config.databaseUrl, { connections: CONNECTIONS, onBr
 const redis = config.redisUrl ? new Redis(config.redisUrl, NO_WAITING) : undefined;
 redis?.on("error", onError);
 const { app, beginShutdown } = await buildService(
-  { ...config, logger: log, ...(redis && { redis }) },
+  {
+    ...config,
+    rates: { key: { requests: config.ratePerKey, seconds: 1 } },
+    logger: log,
+    ...(redis && { redis }),
+  },
   connections,
   onError,
 );

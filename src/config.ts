@@ -30,6 +30,8 @@ export interface ApiConfig extends RunningConfig {
   readonly host: string;
   readonly port: number;
   readonly operatorToken: string;
+  /** Requests a second. */
+  readonly ratePerKey: number;
 }
 
 export interface WorkerConfig extends RunningConfig {
@@ -73,7 +75,8 @@ export function apiConfig(env: Environment): ApiConfig {
   const host = read("api", HOST, env, faults);
   const port = read("api", PORT, env, faults);
   const operatorToken = read("api", OPERATOR_TOKEN, env, faults);
-  return settle(faults, { ...running, host, port, operatorToken });
+  const ratePerKey = read("api", RATE_PER_KEY, env, faults);
+  return settle(faults, { ...running, host, port, operatorToken, ratePerKey });
 }
 
 /** @throws ConfigFault naming every setting of the worker that is missing or wrong */
@@ -285,6 +288,16 @@ const PORT: Reader<number> = {
     .regex(/^\d{1,5}$/)
     .transform(Number)
     .refine((port) => port >= 1 && port <= 65_535),
+};
+
+const RATE_PER_KEY: Reader<number> = {
+  name: "RATE_PER_KEY",
+  wanted: "a whole number from 1 to 100000",
+  schema: z
+    .string()
+    .regex(/^\d{1,6}$/)
+    .transform(Number)
+    .refine((rate) => rate >= 1 && rate <= 100_000),
 };
 
 const SECRET = z

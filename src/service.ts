@@ -8,13 +8,16 @@ import type { Sender } from "./application/outbox-ports.ts";
 import type { WebhookSender } from "./application/webhooks/ports.ts";
 import { WebhookSecrets } from "./application/webhooks/webhook-secrets.ts";
 import type { ApiConfig } from "./config.ts";
+import { originsAllowed } from "./database/allowed-origins.ts";
 import { followedCalendars } from "./database/calendar.ts";
 import type { Connections } from "./database/client.ts";
-import { findPresentedKey, keyMarker } from "./database/keys.ts";
+import { findPresentedKey, keyMarker, type PresentedKey } from "./database/keys.ts";
 import { outboxOn } from "./database/outbox.ts";
+import { rateCountsOn } from "./database/rate-counts.ts";
 import { databaseOn } from "./database/tenancy.ts";
 import { webhookOutboxOn } from "./database/webhook-outbox.ts";
 import { buildApp, type HttpApp } from "./http/app.ts";
+import type { KeyRecord } from "./http/caller.ts";
 import type { HttpPorts } from "./http/options.ts";
 import { registerPages } from "./http/pages/register-pages.ts";
 import { DEFAULT_RATES, type RateOptions } from "./http/plugins/rate-limit.ts";
@@ -73,7 +76,7 @@ export async function buildService(
     rates: {
       ...DEFAULT_RATES,
       ...settings.rates,
-      ...(settings.redis && { redis: settings.redis }),
+      ...(settings.redis ? { redis: settings.redis } : { counts: rateCountsOn(connections) }),
     },
     description: { version: VERSION, tags: TAGS, webhooks: WEBHOOKS },
     ...(settings.logger && { logger: settings.logger }),
@@ -115,16 +118,11 @@ function servicesOn(settings: ServiceSettings, connections: Connections): Servic
 
 function portsOn(connections: Connections, onError: (error: Error) => void): HttpPorts {
   return {
-    async findKey(publicId) {
-      const key = await findPresentedKey(connections, publicId);
-      if (!key || (key.revokedAt !== null && key.revokedAt <= Date.now())) return null;
-      const { accountId, keyId, scopes, secretHash, expiresAt, member, vehicleIds } = key;
-      return {
-        ...{ accountId, keyId, scopes, secretHash, expiresAt },
-        ...(member && { memberId: member.id, role: member.role }),
-        ...(vehicleIds && { vehicleIds }),
-      };
+    async findKey(asked) {
+      const { key, counted, refused } = await findPresentedKey(connections, asked);
+      return { record: key && recordOf(key), counted, refused };
     },
+    allowsOrigin: originsAllowed(connections, onError),
     keyUsed: keyMarker(connections, onError),
     async ready() {
       try {
@@ -135,5 +133,17 @@ function portsOn(connections: Connections, onError: (error: Error) => void): Htt
         return false;
       }
     },
+  };
+}
+
+/** The key as the HTTP layer knows it; one that was revoked is as good as none. */
+function recordOf(key: PresentedKey): KeyRecord | null {
+  if (key.revokedAt !== null && key.revokedAt <= Date.now()) return null;
+  const { accountId, keyId, scopes, secretHash, expiresAt, member, vehicleIds } = key;
+  return {
+    ...{ accountId, keyId, scopes, secretHash, expiresAt, originAllowed: key.originAllowed },
+    ...(member && { memberId: member.id, role: member.role }),
+    ...(vehicleIds && { vehicleIds }),
+    ...(key.shortLived && { shortLived: true as const }),
   };
 }

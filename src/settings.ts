@@ -123,6 +123,14 @@ export const SETTINGS: readonly Setting[] = [
     requiredBy: [],
   },
   {
+    name: "RATE_PER_KEY",
+    what: "Requests that one API key may make in a second, over all processes together.",
+    fallback: "100",
+    otherwise: "",
+    usedBy: ["api"],
+    requiredBy: [],
+  },
+  {
     name: "WORKER_PORT",
     what: "TCP port on which the worker answers /livez, /readyz and /metrics, at HOST.",
     fallback: undefined,

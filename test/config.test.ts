@@ -31,6 +31,7 @@ describe("the configuration", () => {
       logLevel: "info",
       host: "127.0.0.1",
       port: 8080,
+      ratePerKey: 100,
       webhookAllowPrivate: false,
       operatorToken: SECRET,
     });

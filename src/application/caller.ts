@@ -11,6 +11,8 @@ export interface Caller {
   role?: Role;
   /** The only vehicles that the key sees; absent: all that its member sees. */
   vehicleIds?: readonly string[];
+  /** Made by another key for an hour or so; it makes none itself. */
+  shortLived?: true;
 }
 
 export type Action =

@@ -10,7 +10,7 @@ export async function changeAccount(
   tx: Transaction,
   caller: Caller,
   expected: ExpectedVersion,
-  patch: (account: Account) => Pick<Account, "name">,
+  patch: (account: Account) => Pick<Account, "name" | "allowedOrigins">,
   deps: Deps,
 ): Promise<Account> {
   requireRight(caller, "administer");

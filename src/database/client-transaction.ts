@@ -2,9 +2,17 @@ import pg from "pg";
 import type { Connections } from "./client.ts";
 import { inOneWrite, type Sql, sqlOfClient } from "./sql.ts";
 
-/** Settings that end with the transaction: whose rows it sees, and how long it waits for a lock. */
+/** Settings that end with the transaction: whose rows it sees, how long it waits for a lock or a disk. */
 export type Settings = Partial<
-  Record<"forewheel.account" | "forewheel.key" | "forewheel.scope" | "lock_timeout", string>
+  Record<
+    | "forewheel.account"
+    | "forewheel.key"
+    | "forewheel.origin"
+    | "forewheel.scope"
+    | "lock_timeout"
+    | "synchronous_commit",
+    string
+  >
 >;
 
 /**

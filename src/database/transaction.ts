@@ -1,5 +1,6 @@
 import type { SendingTransaction, Transaction } from "../application/ports.ts";
-import type { Account, Member, Message, Reading } from "../application/records.ts";
+import type { Member, Message, Reading } from "../application/records.ts";
+import { accounts } from "./collections/accounts.ts";
 import { calendarFeeds } from "./collections/calendar-feeds.ts";
 import { layUps, meterChanges, readings, vehicles } from "./collections/machines.ts";
 import { messages, reminders } from "./collections/mail.ts";
@@ -15,7 +16,7 @@ import { loadLetter } from "./letter.ts";
 import { loadMachine, loadMachines, lockMachine } from "./machine/load-machine.ts";
 import { writeChanges } from "./machine/write-changes.ts";
 import { noteOutcome } from "./note-outcome.ts";
-import { decodeRow, encodeFields } from "./row.ts";
+import { decodeRow } from "./row.ts";
 import { inMs, type Sql, sqlOfPrisma } from "./sql.ts";
 import { toldTasks } from "./told-tasks.ts";
 import { passOverEvents, redeliverFailed, webhookLetter } from "./webhook-outbox.ts";
@@ -95,27 +96,6 @@ const READING = `select jsonb_build_object('id', id, 'vehicleId', vehicle_id, 'm
     'source', source, 'note', note, 'replacesId', replaces_id, 'workRecordId', work_record_id,
     'externalId', external_id, 'version', version, 'createdAt', ${inMs("created_at")}, 'updatedAt', ${inMs("updated_at")}) as reading
   from reading where account_id = current_account() and external_id = $1::text`;
-
-function accounts(prisma: Prisma.TransactionClient, accountId: string): Transaction["accounts"] {
-  const find = async (): Promise<Account | null> => {
-    const row = await prisma.account.findFirst({ where: { id: accountId } });
-    return row ? decodeRow<Account>(row) : null;
-  };
-  return {
-    find,
-    async insert(row) {
-      await prisma.account.create({ data: encodeFields(row, []) as never });
-      return (await find()) as Account;
-    },
-    async update(version, fields) {
-      const { count } = await prisma.account.updateMany({
-        where: { id: accountId, version },
-        data: { ...encodeFields(fields, []), version: { increment: 1 } },
-      });
-      return count === 1 ? find() : null;
-    },
-  };
-}
 
 async function setTotals(
   sql: Sql,

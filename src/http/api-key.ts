@@ -45,9 +45,12 @@ export function hashSecret(secret: string): Buffer {
 }
 
 /** Compares in a time that does not depend on where the two differ. */
-export function secretMatches(secret: string, secretHash: Uint8Array): boolean {
-  const given = hashSecret(secret);
+export function hashesEqual(given: Uint8Array, secretHash: Uint8Array): boolean {
   return given.length === secretHash.length && timingSafeEqual(given, secretHash);
+}
+
+export function secretMatches(secret: string, secretHash: Uint8Array): boolean {
+  return hashesEqual(hashSecret(secret), secretHash);
 }
 
 function checksum(body: string): string {

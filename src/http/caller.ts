@@ -16,4 +16,6 @@ export interface KeyRecord extends Caller {
   readonly secretHash: Uint8Array;
   /** Milliseconds since 1970-01-01T00:00:00Z; null for a key that does not expire. */
   readonly expiresAt: number | null;
+  /** Whether its account lets pages of the origin that asked call. */
+  readonly originAllowed: boolean;
 }

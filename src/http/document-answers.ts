@@ -107,6 +107,6 @@ function problemAnswer(
 const EXAMPLE_ID = "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10";
 const HEADERS_BY_STATUS: Readonly<Record<number, readonly DocumentedHeader[]>> = {
   401: ["WWW-Authenticate"],
-  429: ["Retry-After"],
+  429: ["Retry-After", "RateLimit", "RateLimit-Policy"],
   503: ["Retry-After"],
 };

@@ -80,8 +80,10 @@ function operationOf(route: Route<never>, baseUrl: string): ZodOpenApiOperationO
 }
 
 function securityOf(route: Route<never>): Record<string, string[]>[] {
-  if ("open" in route.access) return [];
-  return "operator" in route.access ? [{ operatorToken: [] }] : [{ apiKey: [route.access.scope] }];
+  const { access } = route;
+  if ("open" in access) return [];
+  if ("operator" in access) return [{ operatorToken: [] }];
+  return [{ apiKey: access.scope === "any" ? [] : [access.scope] }];
 }
 
 function bodyOf(route: Route<never>): Pick<ZodOpenApiOperationObject, "requestBody"> {

@@ -1,12 +1,34 @@
 import type { FastifyBaseLogger } from "fastify";
 import type { Registry } from "prom-client";
+import type { RateCount } from "../application/rate-counts.ts";
 import type { KeyRecord } from "./caller.ts";
 import type { RateOptions } from "./plugins/rate-limit.ts";
 
+/** A key as it came with a request, and what else is to be answered by the look at it. */
+export interface AskedKey {
+  readonly publicId: string;
+  /** SHA-256 of the secret that came with it. */
+  readonly secretHash: Uint8Array;
+  readonly address: string;
+  /** The web page's origin, where a browser asks. */
+  readonly origin: string | null;
+  /** What is counted and checked by the look itself; null where something else does. */
+  readonly quotas: Pick<RateOptions, "key" | "refusedKeys"> | null;
+}
+
+/** What the look at a key found. */
+export interface FoundKey {
+  /** Whatever its state; null for one that is unknown or revoked. */
+  readonly record: KeyRecord | null;
+  /** Requests of the key with this one, where the look counts and the secret is right. */
+  readonly counted: RateCount | null;
+  /** Refusals of the address, where they are used up and the look checks them. */
+  readonly refused: RateCount | null;
+}
+
 /** What the HTTP layer itself asks of the rest; everything that a verb needs is in its services. */
 export interface HttpPorts {
-  /** The key with this public id, whatever its state; one that has been revoked is null. */
-  findKey(publicId: string): Promise<KeyRecord | null>;
+  findKey(asked: AskedKey): Promise<FoundKey>;
   /** Told of each use of a key; must not throw, and is not waited for. */
   keyUsed?(key: { accountId: string; keyId: string }, at: number): void;
   /** Whether what the service stands on can be reached. */

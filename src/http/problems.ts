@@ -1,4 +1,5 @@
 import type { Failure, FieldFault } from "../domain/failure/failure.ts";
+import { rateHeaders } from "./rate-headers.ts";
 import type { WireFailure } from "./wire-failure.ts";
 
 export type AnyFailure = Failure | WireFailure;
@@ -255,8 +256,14 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     cure: "Wait as long as Retry-After says. RateLimit tells with every answer how many are left.",
     detail: ({ retryAfter }) => `Wait ${count(retryAfter, "second")} before the next request.`,
     members: ({ policy }) => ({ "violated-policies": [policy] }),
-    headers: ({ retryAfter }) => ({ "retry-after": String(retryAfter) }),
-    example: { kind: "tooManyRequests", retryAfter: 1, policy: "key" },
+    headers: ({ retryAfter, policy, quota }) => ({
+      "retry-after": String(retryAfter),
+      ...rateHeaders(policy, quota, 0, retryAfter),
+    }),
+    example: {
+      ...{ kind: "tooManyRequests", retryAfter: 1, policy: "key" },
+      quota: { requests: 100, seconds: 1 },
+    },
   },
   headersTooLarge: {
     slug: "headers-too-large",

@@ -8,9 +8,9 @@ import type { ProblemKind } from "./problems.ts";
 
 export type Method = "GET" | "POST" | "PUT" | "PATCH" | "DELETE";
 
-/** Who may call: a key with the scope, the operator's token, or anybody. */
+/** Who may call: a key with the scope, any key, the operator's token, or anybody. */
 export type Access =
-  | { readonly scope: Scope }
+  | { readonly scope: Scope | "any" }
   | { readonly operator: true }
   | { readonly open: true };
 
@@ -74,7 +74,7 @@ export interface Call<D, C, P, Q, B> {
 }
 
 type ParsedOf<S extends z.ZodType | undefined> = S extends z.ZodType ? z.output<S> : undefined;
-type CallerOf<A extends Access> = A extends { readonly scope: Scope } ? Caller : null;
+type CallerOf<A extends Access> = A extends { readonly scope: Scope | "any" } ? Caller : null;
 
 /** The contract of one operation, from which both its route and its description are made. */
 export interface RouteContract<

@@ -5,9 +5,9 @@ import type { Json } from "../../src/http/json.ts";
 import { linkTo } from "../../src/http/link.ts";
 import { mergePatch } from "../../src/http/merge-patch.ts";
 import { readIdempotencyKey } from "../../src/http/plugins/idempotency.ts";
-import { rateHeaders } from "../../src/http/plugins/rate-limit.ts";
 import { traceOf } from "../../src/http/plugins/request-id.ts";
 import { toProblem } from "../../src/http/problems.ts";
+import { rateHeaders } from "../../src/http/rate-headers.ts";
 import { instantText, parseInstant } from "../../src/http/schemas/time.ts";
 
 describe("RFC 9457, section 3", () => {

@@ -1,7 +1,7 @@
 import { inject } from "vitest";
 
 /** Files run side by side: on one database each would take the other's jobs. */
-const FILES = ["queue", "mail-arrives", "webhooks"] as const;
+const FILES = ["queue", "mail-arrives", "webhooks", "rates-together"] as const;
 
 /** The URL of the Redis database that a test file has to itself; nothing where there is no Redis. */
 export function redisDatabase(file: (typeof FILES)[number]): string | undefined {

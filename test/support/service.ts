@@ -10,20 +10,26 @@ export interface RunningService {
   operatorToken: string;
   ownerUrl: string;
   appUrl: string;
+  signingSecret: string;
   stop(): Promise<void>;
 }
 
-/** The real API on a database of its own and a free loopback port; answers are held to their contract. */
+/**
+ * The real API on a database of its own, or on that of the service `beside` it, and a free loopback
+ * port; answers are held to their contract.
+ */
 export async function startService(
   settings: Partial<ServiceSettings> = {},
+  beside?: RunningService,
 ): Promise<RunningService> {
-  const database = await freshDatabase();
+  const database = beside ?? (await freshDatabase());
   const connections = connect(database.appUrl, { connections: 8, onBroken: () => {} });
-  const operatorToken = randomBytes(24).toString("hex");
+  const operatorToken = beside?.operatorToken ?? randomBytes(24).toString("hex");
+  const signingSecret = beside?.signingSecret ?? randomBytes(24).toString("hex");
   const { app } = await buildService(
     {
       baseUrl: "http://127.0.0.1",
-      signingSecret: randomBytes(24).toString("hex"),
+      signingSecret,
       operatorToken,
       mailFrom: { name: "Forewheel", address: "reminders@example.org" },
       rates: {
@@ -43,12 +49,13 @@ export async function startService(
   return {
     baseUrl: `http://127.0.0.1:${port}`,
     operatorToken,
+    signingSecret,
     ownerUrl: database.ownerUrl,
     appUrl: database.appUrl,
     async stop() {
       await app.close();
       await connections.close();
-      await database.drop();
+      if ("drop" in database) await database.drop();
     },
   };
 }

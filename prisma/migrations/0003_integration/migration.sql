@@ -1,9 +1,15 @@
 -- What integrators build on: schedules shared by many machines, keys for a browser, origins, quotas
 -- counted over all processes, imports with their reports, and the proof that an account is gone.
 
--- Origins of the web pages that may call with keys of this account.
-alter table account add column allowed_origins text[] not null default '{}';
-create index account_allowed_origins on account using gin (allowed_origins);
+-- Origins of the web pages that may call with keys of the account. A table of its own, since whether
+-- any account names an origin is asked before a key is shown: under row-level security only a plain
+-- equality finds its way to an index.
+create table allowed_origin (
+  account_id uuid not null references account (id) on delete cascade,
+  origin     text not null,
+  primary key (account_id, origin)
+);
+create index allowed_origin_of_any on allowed_origin (origin);
 
 -- A short-lived key belongs to the key that made it: it never outlives it, and is revoked with it.
 alter table api_key add column parent_id uuid;
@@ -98,8 +104,9 @@ create unlogged table rate_count (
   ends_at timestamptz(3) not null,
   used    integer not null,
   primary key (policy, who)
-);
-create index rate_count_ends on rate_count (ends_at);
+) with (fillfactor = 50);
+-- No index over ends_at: with it no update could stay on its page, and a key in use is updated with
+-- each request.
 
 -- What is left of an account that was deleted: that it was, when, and how many rows it had.
 create table deleted_account (
@@ -111,7 +118,7 @@ create table deleted_account (
 do $$
 declare name text;
 begin
-  foreach name in array array['schedule', 'import', 'import_row', 'deleted_account'] loop
+  foreach name in array array['allowed_origin', 'schedule', 'import', 'import_row', 'deleted_account'] loop
     execute format('alter table %I enable row level security, force row level security', name);
     execute format('create policy own_account on %I using (account_id = (select current_account())) with check (account_id = (select current_account()))', name);
   end loop;
@@ -122,9 +129,9 @@ alter table rate_count enable row level security, force row level security;
 create policy everybody_counts on rate_count using (true) with check (true);
 
 -- A browser asks whether an origin may call before it shows a key.
-create policy asking_origin on account for select
-  using (allowed_origins @> array[nullif(current_setting('forewheel.origin', true), '')]);
+create policy asking_origin on allowed_origin for select
+  using (origin = (select nullif(current_setting('forewheel.origin', true), '')));
 
 create policy worker_clears on api_key using ((select across_accounts()));
 
-grant select, insert, update, delete on schedule, import, import_row, rate_count, deleted_account to forewheel_app;
+grant select, insert, update, delete on allowed_origin, schedule, import, import_row, rate_count, deleted_account to forewheel_app;

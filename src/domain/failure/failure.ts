@@ -25,6 +25,8 @@ export type Failure =
       /** Whole seconds, at least 1. */
       readonly retryAfter: number;
       readonly policy: string;
+      /** What the policy allows: so many requests in so many seconds. */
+      readonly quota: { readonly requests: number; readonly seconds: number };
     }
   | { readonly kind: "unavailable"; readonly retryAfter: number };
 

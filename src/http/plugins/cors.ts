@@ -1,12 +1,15 @@
-import type { FastifyInstance } from "fastify";
+import type { FastifyInstance, FastifyReply } from "fastify";
 
 const EXPOSED = "ETag, Link, Location, RateLimit, RateLimit-Policy, Retry-After, X-Request-Id";
 const TAKEN =
   "Authorization, Content-Type, Idempotency-Key, If-Match, If-None-Match, X-Request-Id, traceparent";
+const TOLD_TO_ORIGIN = ["access-control-allow-origin", "access-control-expose-headers"];
 
 /**
  * Lets browsers on an account's own origins call (the Fetch standard's CORS protocol). The key is the
- * only credential, so that cookies are never allowed.
+ * only credential, so that cookies are never allowed. A browser asks before it shows a key: it is told
+ * yes where any account lists the origin. Once the key is known, `hideFromOrigin` takes that back
+ * where it is another account's.
  */
 export function allowOrigins(
   app: FastifyInstance,
@@ -29,4 +32,9 @@ export function allowOrigins(
       });
     }
   });
+}
+
+/** The page that asked may not read this answer. */
+export function hideFromOrigin(reply: FastifyReply): void {
+  for (const name of [...TOLD_TO_ORIGIN, "cross-origin-resource-policy"]) reply.removeHeader(name);
 }

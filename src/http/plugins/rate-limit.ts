@@ -1,17 +1,7 @@
-import {
-  type RateLimiterAbstract,
-  RateLimiterMemory,
-  RateLimiterRedis,
-  RateLimiterRes,
-} from "rate-limiter-flexible";
-import { serializeList } from "structured-headers";
+import type { Quota, RateCount, RateCounts, RatePolicy } from "../../application/rate-counts.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
-
-/** So many requests in so many seconds. */
-export interface Quota {
-  readonly requests: number;
-  readonly seconds: number;
-}
+import { type RateHeaders, rateHeaders } from "../rate-headers.ts";
+import { countsWith } from "./rate-stores.ts";
 
 export interface RateOptions {
   /** Requests of one API key. */
@@ -20,8 +10,10 @@ export interface RateOptions {
   readonly address: Quota;
   /** Refused keys, of one address: beyond it none is looked up any more. */
   readonly refusedKeys: Quota;
-  /** An ioredis client, so that several processes count together; each for itself without it. */
+  /** An ioredis client, so that several processes count together. */
   readonly redis?: unknown;
+  /** Without Redis they count together here; without either each process counts for itself. */
+  readonly counts?: RateCounts;
 }
 
 /** 100 requests a second a key. */
@@ -31,87 +23,44 @@ export const DEFAULT_RATES: RateOptions = {
   refusedKeys: { requests: 300, seconds: 60 },
 };
 
-type Policy = "key" | "address" | "refusedKeys";
-
-/** The two header fields of the IETF draft "RateLimit header fields for HTTP" (revision of 2025). */
-export interface RateHeaders {
-  readonly "ratelimit-policy": string;
-  readonly ratelimit: string;
-}
-
 export interface RateLimits {
   /** Counts a request. @throws Refusal tooManyRequests */
-  count(policy: Policy, who: string): Promise<RateHeaders>;
+  count(policy: RatePolicy, who: string): Promise<RateHeaders>;
   /** Refuses when the quota is used up already, and counts nothing. @throws Refusal tooManyRequests */
-  check(policy: Policy, who: string): Promise<void>;
-}
-
-/** How many are left and for how many seconds the window still runs, both whole numbers. */
-export function rateHeaders(
-  policy: string,
-  quota: Quota,
-  left: number,
-  seconds: number,
-): RateHeaders {
-  return {
-    "ratelimit-policy": serializeList([
-      [
-        policy,
-        new Map([
-          ["q", quota.requests],
-          ["w", quota.seconds],
-        ]),
-      ],
-    ]),
-    ratelimit: serializeList([
-      [
-        policy,
-        new Map([
-          ["r", left],
-          ["t", seconds],
-        ]),
-      ],
-    ]),
-  };
+  check(policy: RatePolicy, who: string): Promise<void>;
+  /** Judges what was counted elsewhere. @throws Refusal tooManyRequests */
+  judge(policy: RatePolicy, count: RateCount): RateHeaders;
+  /** What the look-up of a key is to count and check itself; null where it counts nothing. */
+  readonly withKey: Pick<RateOptions, "key" | "refusedKeys"> | null;
 }
 
 export function rateLimits(options: RateOptions): RateLimits {
-  const limiters: Record<Policy, RateLimiterAbstract> = {
-    key: limiter("key", options.key, options.redis),
-    address: limiter("address", options.address, options.redis),
-    refusedKeys: limiter("refusedKeys", options.refusedKeys, options.redis),
+  const counts = countsWith(options);
+  const judge = (policy: RatePolicy, count: RateCount): RateHeaders => {
+    const left = options[policy].requests - count.used;
+    if (left < 0) throw tooMany(policy, options[policy], count);
+    return rateHeaders(policy, options[policy], left, secondsOf(count));
   };
+  const { key, refusedKeys } = options;
   return {
+    judge,
     async count(policy, who) {
-      try {
-        const result = await limiters[policy].consume(who);
-        return rateHeaders(policy, options[policy], result.remainingPoints, secondsOf(result));
-      } catch (reason) {
-        if (reason instanceof RateLimiterRes) throw tooMany(policy, reason);
-        throw reason;
-      }
+      return judge(policy, await counts.add(policy, who, options[policy]));
     },
     async check(policy, who) {
-      const result = await limiters[policy].get(who);
-      if (result !== null && result.consumedPoints >= options[policy].requests) {
-        throw tooMany(policy, result);
+      const count = await counts.look(policy, who);
+      if (count !== null && count.used >= options[policy].requests) {
+        throw tooMany(policy, options[policy], count);
       }
     },
+    withKey: options.counts && options.redis === undefined ? { key, refusedKeys } : null,
   };
 }
 
-/** With Redis away each process counts for itself: a limit that is looser beats an API that is down. */
-function limiter(name: Policy, quota: Quota, redis: unknown): RateLimiterAbstract {
-  const limits = { keyPrefix: `rate:${name}`, points: quota.requests, duration: quota.seconds };
-  const memory = new RateLimiterMemory(limits);
-  if (redis === undefined) return memory;
-  return new RateLimiterRedis({ ...limits, storeClient: redis, insuranceLimiter: memory });
+function tooMany(policy: RatePolicy, quota: Quota, count: RateCount): Refusal {
+  return new Refusal({ kind: "tooManyRequests", retryAfter: secondsOf(count), policy, quota });
 }
 
-function tooMany(policy: Policy, result: RateLimiterRes): Refusal {
-  return new Refusal({ kind: "tooManyRequests", retryAfter: secondsOf(result), policy });
-}
-
-function secondsOf(result: RateLimiterRes): number {
-  return Math.max(1, Math.ceil(result.msBeforeNext / 1000));
+function secondsOf({ msLeft }: RateCount): number {
+  return Math.max(1, Math.ceil(msLeft / 1000));
 }

@@ -2,8 +2,11 @@ import type { Account, ApiKey, Member } from "../../application/records.ts";
 import { shownInstantOrNull, shownStored } from "./shown.ts";
 
 export function shownAccount(account: Account) {
-  const { name, sandbox, clock } = account;
-  return { ...shownStored(account), name, sandbox, clock: shownInstantOrNull(clock) };
+  const { name, allowedOrigins, sandbox, clock } = account;
+  return {
+    ...{ ...shownStored(account), name, allowedOrigins },
+    ...{ sandbox, clock: shownInstantOrNull(clock) },
+  };
 }
 
 export function shownMember(member: Member) {

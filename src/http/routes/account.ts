@@ -7,14 +7,14 @@ import { makeApiKey } from "../api-key.ts";
 import { EXAMPLE, exampleMember, exampleStored } from "../examples.ts";
 import { applyPatch, patchOf } from "../patch-body.ts";
 import { shownAccount, shownMember } from "../present/people.ts";
-import { text } from "../schemas/common.ts";
-import { account, accountBody, member, newApiKey } from "../schemas/people.ts";
+import { account, accountBody, accountChange, member, newApiKey } from "../schemas/people.ts";
 import { instant } from "../schemas/time.ts";
 import { defineRoute, inAccount } from "../services.ts";
 
 const exampleAccount = {
   ...exampleStored,
   name: "Harbour co-operative",
+  allowedOrigins: ["https://dash.example.org"],
   sandbox: true,
   clock: "2026-05-01T08:00:00.000Z",
 };
@@ -91,19 +91,18 @@ const get = defineRoute({
   },
 });
 
-const changeable = z.strictObject({ name: text(200) }).meta({ id: "AccountChange" });
-
 const patch = defineRoute({
   operationId: "changeAccount",
   method: "PATCH",
   path: "/v1/account",
   tag: "Account",
-  summary: "Rename the account",
-  description: "Changes the account's name by a merge patch (RFC 7396).",
+  summary: "Change the account",
+  description:
+    "Changes the account's name, or the origins of the web pages that may call with its keys, by a merge patch (RFC 7396). A browser on such a page may read what keys of this account are answered, and no other account's. Origins may take five seconds to be known everywhere.",
   access: { scope: "admin" },
   versioned: true,
-  body: patchOf(changeable),
-  examples: { body: { name: "Harbour co-operative, east quay" } },
+  body: patchOf(accountChange),
+  examples: { body: { allowedOrigins: ["https://dash.example.org"] } },
   answers: { 200: { description: "The account.", schema: account, example: exampleAccount } },
   async handle(call) {
     const written = await inAccount(call, (tx) =>
@@ -111,7 +110,8 @@ const patch = defineRoute({
         tx,
         call.caller,
         call.ifMatch,
-        ({ name }) => applyPatch(changeable, { name }, call.body),
+        ({ name, allowedOrigins }) =>
+          applyPatch(accountChange, { name, allowedOrigins }, call.body),
         call.deps,
       ),
     );

@@ -116,10 +116,45 @@ export const newApiKey = z
   })
   .meta({ id: "NewApiKey" });
 
+/** The origin of a web page (RFC 6454): encrypted, or of the developer's own machine. */
+const allowedOrigin = z
+  .string()
+  .max(300)
+  .refine(
+    (text) => !text.includes("*"),
+    "must name one origin: with a * every page could call, or pages of hosts that others own",
+  )
+  .refine(
+    (text) => text.includes("*") || isOrigin(text),
+    "must be https:// and a host, or http://localhost or http://127.0.0.1, with a port where it is not the usual one, and no path: https://dash.example.org",
+  )
+  .meta({ example: "https://dash.example.org" });
+
+function isOrigin(text: string): boolean {
+  if (!URL.canParse(text)) return false;
+  const { protocol, hostname, origin } = new URL(text);
+  const own = hostname === "localhost" || hostname === "127.0.0.1";
+  return origin === text && (protocol === "https:" || (protocol === "http:" && own));
+}
+
+export const accountChange = z
+  .strictObject({
+    name: text(200),
+    allowedOrigins: z
+      .array(allowedOrigin)
+      .max(20)
+      .refine((origins) => new Set(origins).size === origins.length, "must name each origin once")
+      .meta({ description: "Origins of the web pages that may call with keys of this account." }),
+  })
+  .meta({ id: "AccountChange" });
+
 export const account = z
   .strictObject({
     ...stored,
     name: z.string(),
+    allowedOrigins: z.array(z.string()).meta({
+      description: "Origins of the web pages that may call with its keys, in alphabetical order.",
+    }),
     sandbox: z.boolean(),
     clock: instant
       .nullable()

@@ -32,7 +32,9 @@ export async function lampApp(more: LampOptions = {}): Promise<LampApp> {
     description: { version: "0", tags: [{ name: "Lamps", description: "Made-up lamps." }] },
     ...more,
     ports: {
-      findKey: async (publicId) => keys.get(publicId) ?? null,
+      findKey: async ({ publicId }) => ({
+        ...{ record: keys.get(publicId) ?? null, counted: null, refused: null },
+      }),
       ready: async () => true,
       ...more.ports,
     },
@@ -48,6 +50,7 @@ export async function lampApp(more: LampOptions = {}): Promise<LampApp> {
         ...caller,
         secretHash: key.secretHash,
         expiresAt: null,
+        originAllowed: false,
         ...record,
       });
       return key.text;
