@@ -135,7 +135,7 @@ async function oneBeat(): Promise<void> {
 }
 
 async function hourly(): Promise<void> {
-  await deps.outbox.forgetAnswers();
+  await deps.outbox.forgetExpired();
   const found = await auditPlans(await deps.outbox.time(), deps);
   if (found) log.info(found, "the plans were audited");
 }

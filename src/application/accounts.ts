@@ -108,12 +108,17 @@ export async function rotateKey(
   if (old.revokedAt !== null) {
     throw new Refusal({ kind: "conflict", detail: "This key has been revoked. Make a new one." });
   }
+  if (old.parentId !== null) {
+    const detail = "This key is short-lived. Make a new one with the key that made it.";
+    throw new Refusal({ kind: "conflict", detail });
+  }
   const now = await accountTime(tx, deps);
   const ends = deps.clock() + overlapMs;
   await tx.keys.update(id, old.version, {
     expiresAt: Math.min(old.expiresAt ?? ends, ends),
     updatedAt: now,
   });
+  await tx.keyFamily.expire(id, ends, now);
   const { name, scopes, memberId, vehicleIds, expiresAt } = old;
   const rights = { name, scopes, memberId, vehicleIds, expiresAt };
   const made = await insertKey(tx, rights, key, now, deps);
@@ -121,7 +126,7 @@ export async function rotateKey(
   return made;
 }
 
-/** From now on the key opens nothing; it stays listed. */
+/** From now on the key, and those that it made, open nothing; it stays listed. */
 export async function revokeKey(
   tx: Transaction,
   caller: Caller,
@@ -133,10 +138,9 @@ export async function revokeKey(
   const key = await findOrRefuse(tx.keys, id, "API key");
   requireVersion(expected, key.version, "API key");
   const now = await accountTime(tx, deps);
-  await tx.keys.update(id, key.version, {
-    revokedAt: key.revokedAt ?? deps.clock(),
-    updatedAt: now,
-  });
+  const revokedAt = key.revokedAt ?? deps.clock();
+  await tx.keys.update(id, key.version, { revokedAt, updatedAt: now });
+  await tx.keyFamily.revoke(id, revokedAt, now);
   await note(tx, deps, now, "key.revoked", id);
 }
 

@@ -122,8 +122,8 @@ export interface Outbox {
   stillHeld(claimed: Claimed, ms: number): Promise<boolean>;
   /** The next moment at which something is to be done in a sandbox; null when nothing is planned. */
   nextMoment(sandbox: string): Promise<Instant | null>;
-  /** Drops answers that are kept no longer. */
-  forgetAnswers(): Promise<number>;
+  /** Drops answers that are kept no longer, short-lived keys a day after their end, counts of ended windows. */
+  forgetExpired(): Promise<void>;
   /** How delivery stands over all accounts on real time. */
   health(now: Instant): Promise<Health>;
 }

@@ -168,6 +168,20 @@ export interface StoredKey extends ApiKey {
   secretHash: Uint8Array;
 }
 
+export interface KeyFilter {
+  /** Those that other keys made; else those that people keep. */
+  shortLived?: boolean | undefined;
+}
+
+/** A key and the short-lived ones that it made. */
+export interface KeyFamily {
+  /** Locks the key until the transaction ends: none is made of a key that is being revoked. */
+  lock(keyId: string): Promise<void>;
+  /** Those that it made end then at the latest. */
+  expire(keyId: string, at: Instant, now: Instant): Promise<void>;
+  revoke(keyId: string, at: Instant, now: Instant): Promise<void>;
+}
+
 /** A reading among those that estimates and the judgement of new readings use. */
 export type KnownReading = Omit<Reading, "vehicleId">;
 
@@ -285,7 +299,8 @@ export interface Transaction extends SendingTransaction {
   };
   members: Collection<Member, MemberFilter>;
   owner(): Promise<Member>;
-  keys: Collection<StoredKey, Record<string, never>>;
+  keys: Collection<StoredKey, KeyFilter>;
+  keyFamily: KeyFamily;
   vehicles: Collection<Vehicle, VehicleFilter>;
   meterChanges: Collection<MeterChangeRecord, OfVehicle>;
   layUps: Collection<LayUp, LayUpFilter>;

@@ -104,8 +104,12 @@ const NEXT_MOMENT = `select (extract(epoch from least(
     (select min(next_attempt_at) from message where account_id = $1::uuid and status in ('waiting', 'unknown'))
   )) * 1000)::float8 as moment`;
 
-const FORGET = `with gone as (delete from idempotency where created_at < now() - interval '${KEPT_HOURS} hours' returning 1)
-  select count(*)::int as n from gone`;
+const FORGET: Record<string, string> = {
+  "forget-answers": `delete from idempotency where created_at < now() - interval '${KEPT_HOURS} hours'`,
+  "forget-short-lived-keys": `delete from api_key
+    where parent_id is not null and expires_at < now() - interval '1 day'`,
+  "forget-counts": "delete from rate_count where ends_at < now()",
+};
 
 const POSTPONE = `update vehicle set replan_at = $3::timestamptz where account_id = $1::uuid and id = $2::uuid`;
 
@@ -158,10 +162,10 @@ export function outboxOn({ pool }: Connections): Outbox {
         ]);
         return rows[0]?.moment ?? null;
       }),
-    forgetAnswers: () =>
-      across(
-        async (sql) => (await sql.query<{ n: number }>("forget-answers", FORGET, []))[0]?.n ?? 0,
-      ),
+    forgetExpired: () =>
+      across(async (sql) => {
+        for (const [name, text] of Object.entries(FORGET)) await sql.query(name, text, []);
+      }),
     health: (now) => across((sql) => healthAt(sql, now)),
   };
 }

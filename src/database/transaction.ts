@@ -4,7 +4,7 @@ import { accounts } from "./collections/accounts.ts";
 import { calendarFeeds } from "./collections/calendar-feeds.ts";
 import { layUps, meterChanges, readings, vehicles } from "./collections/machines.ts";
 import { messages, reminders } from "./collections/mail.ts";
-import { keys, members } from "./collections/people.ts";
+import { keyFamily, keys, members } from "./collections/people.ts";
 import { scheduledTasks, schedules } from "./collections/schedules.ts";
 import { tasks } from "./collections/tasks.ts";
 import { webhookEndpoints } from "./collections/webhook-endpoints.ts";
@@ -34,6 +34,7 @@ export function transactionOn(prisma: Prisma.TransactionClient, accountId: strin
       return decodeRow<Member>(owner);
     },
     keys: keys(prisma, accountId),
+    keyFamily: keyFamily(prisma, accountId),
     vehicles: vehicles(prisma, accountId),
     meterChanges: meterChanges(prisma, accountId),
     layUps: layUps(prisma, accountId),

@@ -34,13 +34,14 @@ export function writableMember(member: Member) {
 }
 
 export function shownKey(key: ApiKey) {
-  const { name, scopes, memberId, vehicleIds } = key;
+  const { name, scopes, memberId, vehicleIds, parentId } = key;
   return {
     ...shownStored(key),
     name,
     scopes,
     memberId,
     vehicleIds,
+    parentId,
     expiresAt: shownInstantOrNull(key.expiresAt),
     revokedAt: shownInstantOrNull(key.revokedAt),
     lastUsedAt: shownInstantOrNull(key.lastUsedAt),

@@ -2,12 +2,13 @@ import { z } from "zod";
 import { addKey, revokeKey, rotateKey } from "../../application/accounts.ts";
 import { requireRight } from "../../application/caller.ts";
 import { findOrRefuse } from "../../application/find-or-refuse.ts";
+import { addShortLivedKey } from "../../application/short-lived-keys.ts";
 import { makeApiKey } from "../api-key.ts";
 import { EXAMPLE, exampleStored } from "../examples.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
 import { shownKey } from "../present/people.ts";
-import { id, page, pageQuery } from "../schemas/common.ts";
-import { apiKey, keyBody } from "../schemas/people.ts";
+import { id, page } from "../schemas/common.ts";
+import { apiKey, keyBody, keyList, shortLivedKeyBody } from "../schemas/people.ts";
 import { defineRoute, inAccount, onceInAccount } from "../services.ts";
 
 const params = z.strictObject({ keyId: id });
@@ -18,6 +19,7 @@ const exampleKey = {
   scopes: ["read", "readings:write"],
   memberId: null,
   vehicleIds: [EXAMPLE.vehicleId],
+  parentId: null,
   expiresAt: null,
   revokedAt: null,
   lastUsedAt: null,
@@ -31,6 +33,12 @@ const madeAnswer = {
   description: "The key, shown this once.",
   schema: madeKey,
   example: { ...exampleKey, key: "fw_0123456789abcdef_shown-once_000000" },
+};
+
+const exampleShortLived = {
+  ...{ ...exampleKey, name: "Short-lived", scopes: ["read"], vehicleIds: null },
+  ...{ parentId: EXAMPLE.id, expiresAt: "2026-05-01T08:30:00.000Z" },
+  key: "fw_0123456789abcdef_shown-once_000000",
 };
 
 const post = defineRoute({
@@ -65,15 +73,47 @@ const post = defineRoute({
   },
 });
 
+const postShortLived = defineRoute({
+  operationId: "makeShortLivedKey",
+  method: "POST",
+  path: "/v1/api-keys/short-lived",
+  tag: "API key",
+  summary: "Make a key for a while",
+  description:
+    "Makes a key that works for `minutes`, shown once: for a page in a browser, which can keep no secret for long. Any key may make one, but for short-lived ones. It has only scopes that the key which makes it has, never `admin`, and sees nothing that this one does not see. It expires and is revoked with it.",
+  access: { scope: "any" },
+  creates: "folded",
+  secretFields: ["/key"],
+  versioned: true,
+  body: shortLivedKeyBody,
+  examples: { body: { scopes: ["read"], minutes: 30 } },
+  problems: ["forbidden"],
+  answers: { 201: { ...madeAnswer, example: exampleShortLived } },
+  async handle(call) {
+    const { publicId, secretHash, text: key } = makeApiKey();
+    return onceInAccount(call, async (tx) => {
+      const fresh = { publicId, secretHash };
+      const made = await addShortLivedKey(tx, call.caller, call.body, fresh, call.deps);
+      return {
+        status: 201,
+        location: `/v1/api-keys/${made.id}`,
+        body: { ...shownKey(made), key },
+        version: made.version,
+      };
+    });
+  },
+});
+
 const list = defineRoute({
   operationId: "listApiKeys",
   method: "GET",
   path: "/v1/api-keys",
   tag: "API key",
   summary: "List keys",
-  description: "Keys without their secrets, newest first, on (createdAt, id).",
+  description:
+    "Keys without their secrets, newest first, on (createdAt, id). Short-lived keys are listed with `shortLived=true` alone, until a day after they have expired.",
   access: { scope: "admin" },
-  query: pageQuery,
+  query: keyList,
   answers: {
     200: {
       description: "A page of keys.",
@@ -83,7 +123,9 @@ const list = defineRoute({
   },
   async handle(call) {
     requireRight(call.caller, "administer");
-    const found = await inAccount(call, (tx) => tx.keys.list({}, pageAsked(call)));
+    const found = await inAccount(call, (tx) =>
+      tx.keys.list({ shortLived: call.query.shortLived }, pageAsked(call)),
+    );
     return pageAnswer(call, found, shownKey);
   },
 });
@@ -115,7 +157,7 @@ const rotate = defineRoute({
   tag: "API key",
   summary: "Rotate a key",
   description:
-    "Makes a new key with the same rights; the caller's key must have its scopes too. The old one works on for `overlapMinutes`, so that an app can change over without a gap.",
+    "Makes a new key with the same rights; the caller's key must have its scopes too. The old one works on for `overlapMinutes`, so that an app can change over without a gap; short-lived keys that it made end with it.",
   access: { scope: "admin" },
   creates: "folded",
   secretFields: ["/key"],
@@ -149,7 +191,8 @@ const revoke = defineRoute({
   path: "/v1/api-keys/{keyId}",
   tag: "API key",
   summary: "Revoke a key",
-  description: "From now on the key opens nothing. It stays listed, with `revokedAt`.",
+  description:
+    "From now on the key opens nothing, nor do the short-lived keys that it made. It stays listed, with `revokedAt`.",
   access: { scope: "admin" },
   versioned: true,
   params,
@@ -162,4 +205,4 @@ const revoke = defineRoute({
   },
 });
 
-export const apiKeyRoutes = [post, list, get, rotate, revoke];
+export const apiKeyRoutes = [post, postShortLived, list, get, rotate, revoke];

@@ -95,6 +95,35 @@ export const keyBody = z
   })
   .meta({ id: "ApiKeyBody" });
 
+export const shortLivedKeyBody = z
+  .strictObject({
+    name: text(200).default("Short-lived").meta({ description: "What it is for." }),
+    scopes: z
+      .array(z.enum(["read", "readings:write", "write"]))
+      .min(1)
+      .max(3)
+      .refine((scopes) => new Set(scopes).size === scopes.length, "must name each scope once"),
+    memberId: id.nullable().default(null).meta({
+      description: "The key then has that member's rights; null: bound as the key that makes it.",
+    }),
+    vehicleIds: z.array(id).min(1).max(100).nullable().default(null).meta({
+      description: "The only vehicles that the key sees; null: those of the key that makes it.",
+    }),
+    minutes: z.int().min(1).max(720).default(60).meta({ description: "How long it works." }),
+  })
+  .meta({ id: "ShortLivedKeyBody" });
+
+export const keyList = pageQuery.extend({
+  shortLived: z
+    .enum(["true", "false"])
+    .default("false")
+    .transform((value) => value === "true")
+    .meta({
+      override: { type: "boolean", default: false },
+      description: "Lists the keys that other keys made, and no others.",
+    }),
+});
+
 export const apiKey = z
   .strictObject({
     ...stored,
@@ -102,6 +131,9 @@ export const apiKey = z
     scopes: z.array(scope),
     memberId: id.nullable(),
     vehicleIds: z.array(id).nullable(),
+    parentId: id.nullable().meta({
+      description: "The key that made this one, which is short-lived; null for any other.",
+    }),
     expiresAt: instant.nullable(),
     revokedAt: instant.nullable(),
     lastUsedAt: instant.nullable(),
