@@ -2,12 +2,14 @@ import type { FastifyBaseLogger } from "fastify";
 import type { Redis } from "ioredis";
 import { v7 } from "uuid";
 import { CalendarAddresses } from "./application/calendar-addresses.ts";
+import { DeletionProofs } from "./application/deletion-proofs.ts";
 import { Links } from "./application/links.ts";
 import { type ClockDeps, moveClock } from "./application/mail/move-clock.ts";
 import type { Sender } from "./application/outbox-ports.ts";
 import type { WebhookSender } from "./application/webhooks/ports.ts";
 import { WebhookSecrets } from "./application/webhooks/webhook-secrets.ts";
 import type { ApiConfig } from "./config.ts";
+import { accountErasureOn } from "./database/account-erasure.ts";
 import { originsAllowed } from "./database/allowed-origins.ts";
 import { followedCalendars } from "./database/calendar.ts";
 import type { Connections } from "./database/client.ts";
@@ -111,6 +113,8 @@ function servicesOn(settings: ServiceSettings, connections: Connections): Servic
     webhookSecrets,
     webhookAllowPrivate: settings.webhookAllowPrivate ?? false,
     calendars: new CalendarAddresses(settings.signingSecret, settings.baseUrl),
+    deletionProofs: new DeletionProofs(settings.signingSecret),
+    erasure: accountErasureOn(connections),
     followedCalendar: followedCalendars(connections),
     moveClock: (accountId, to) => moveClock(accountId, to, deps),
   };

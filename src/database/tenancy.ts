@@ -1,10 +1,10 @@
 import type { Database } from "../application/ports.ts";
-import { Refusal } from "../domain/failure/failure.ts";
 import type { Connections } from "./client.ts";
 import { clientTransaction } from "./client-transaction.ts";
-import { sqlState } from "./errors.ts";
 import type { Prisma } from "./generated/client.ts";
 import { answerOnce } from "./idempotency.ts";
+import { OPERATOR } from "./operator.ts";
+import { retrying } from "./retrying.ts";
 import { type Sql, sqlOfPrisma } from "./sql.ts";
 import { machineStore, readingByExternalId, sendingOn, transactionOn } from "./transaction.ts";
 
@@ -65,24 +65,4 @@ export function databaseOn({ pool, prisma }: Connections): Database {
       );
     },
   };
-}
-
-/** Where the answers to the operator's requests are kept: no account has this id. */
-const OPERATOR = "00000000-0000-0000-0000-000000000000";
-
-/**
- * Two requests that write the same new thing at once: one loses on a unique index, tries again and
- * then finds what the other wrote. A lock that was waited for in vain is told as such.
- */
-async function retrying<T>(work: () => Promise<T>): Promise<T> {
-  for (let attempt = 1; ; attempt += 1) {
-    try {
-      return await work();
-    } catch (error) {
-      const state = sqlState(error);
-      if (state === "55P03") throw new Refusal({ kind: "idempotencyRunning" });
-      const again = state === "23505" || state === "40001" || state === "40P01";
-      if (!again || attempt === 3) throw error;
-    }
-  }
 }

@@ -8,7 +8,8 @@ export function checkAnswer(route: Route<never>, answer: Answer): void {
   const contract = route.answers[answer.status];
   if (contract === undefined) throw breach(route, `declares no answer ${answer.status}`);
   const tagged = route.versioned === "bytes" ? answer.tag : answer.version;
-  if (route.versioned !== undefined && answer.status < 204 && tagged === undefined) {
+  const tags = route.versioned !== undefined && route.method !== "DELETE";
+  if (tags && answer.status < 204 && tagged === undefined) {
     throw breach(route, "answers without what its ETag is made of");
   }
   if (answer.type !== undefined) {

@@ -48,7 +48,7 @@ function mediaOf(schema: NonNullable<AnswerContract["schema"]>, example: unknown
 function headersAnswered(route: Route<never>, status: number): DocumentedHeader[] {
   const names: DocumentedHeader[] = ["X-Request-Id"];
   if (!route.unlimited) names.push("RateLimit", "RateLimit-Policy");
-  if (route.versioned !== undefined && status !== 204) names.push("ETag");
+  if (route.versioned !== undefined && route.method !== "DELETE") names.push("ETag");
   if (status === 201) names.push("Location");
   if (route.query !== undefined && "cursor" in route.query.shape) names.push("Link");
   return names;

@@ -1,4 +1,6 @@
 import type { CalendarAddresses } from "../application/calendar-addresses.ts";
+import type { AccountErasure } from "../application/delete-account.ts";
+import type { DeletionProofs } from "../application/deletion-proofs.ts";
 import type { Deps } from "../application/deps.ts";
 import type { FindFollowedCalendar } from "../application/followed-calendar.ts";
 import type { Links } from "../application/links.ts";
@@ -14,6 +16,8 @@ export interface Services extends Deps {
   webhookSecrets: WebhookSecrets;
   webhookAllowPrivate: boolean;
   calendars: CalendarAddresses;
+  deletionProofs: DeletionProofs;
+  erasure: AccountErasure;
   followedCalendar: FindFollowedCalendar;
   /** Moves a sandbox's clock with everything that happens on the way; see move-clock.ts. */
   moveClock(accountId: string, to: number): Promise<void>;

@@ -4,6 +4,7 @@ import { accountRoutes } from "./account.ts";
 import { apiKeyRoutes } from "./api-keys.ts";
 import { calendarFeedRoutes } from "./calendar-feeds.ts";
 import { calendarRoutes } from "./calendars.ts";
+import { deletedAccountRoutes } from "./deleted-accounts.ts";
 import { dueRoutes } from "./due.ts";
 import { eventRoutes } from "./events.ts";
 import { forecastRoutes } from "./forecasts.ts";
@@ -26,6 +27,7 @@ import { workRecordRoutes } from "./work-records.ts";
 /** Every operation of the API: what is served and what is described. */
 export const ROUTES: readonly Route<Services>[] = [
   ...accountRoutes,
+  ...deletedAccountRoutes,
   ...memberRoutes,
   ...apiKeyRoutes,
   ...vehicleRoutes,
