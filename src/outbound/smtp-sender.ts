@@ -45,7 +45,7 @@ export function smtpSender({ url, from, timeoutMs }: SmtpSettings): Sender {
       });
       try {
         const info = await transport.sendMail(envelopeOf(mail, from, address));
-        return { kind: "accepted", answer: info.response };
+        return { kind: "accepted", answer: kept(info.response) };
       } catch (error) {
         return deliveryOf(error as SmtpError, progress);
       }
@@ -78,6 +78,13 @@ function onOneLine(name: string): string {
   return name.replaceAll(/\p{Cc}+/gu, " ");
 }
 
+/** As much of what a server said as is kept: it may say anything, at any length. */
+function kept(answer: string): string {
+  return onOneLine(answer).slice(0, KEPT_ANSWER);
+}
+
+const KEPT_ANSWER = 500;
+
 /** nodemailer reads a list of recipients into a string with line breaks or commas; such is no address. */
 function soundAddress(address: string): string | null {
   return /^[^\s@,;:<>"()[\]\\]+@[^\s@,;:<>"()[\]\\]+$/.test(address) ? address : null;
@@ -91,7 +98,7 @@ interface SmtpError extends Error {
 
 /** A broken connection is reported the same at every stage; how much had been sent tells them apart. */
 function deliveryOf(error: SmtpError, { wholeSent }: { wholeSent: boolean }): Delivery {
-  const answer = error.response ?? error.message;
+  const answer = kept(error.response ?? error.message);
   const code = error.responseCode;
   if (code === undefined) {
     // Without an answer to the whole message nobody knows whether it was taken.

@@ -186,7 +186,7 @@ describe(`an account of ${FLEET.vehicles} machines`, () => {
     await sweep(now, null, deps);
     await outbox.waiting("mail", now, 1000, null);
     await outbox.health(now);
-    await outbox.forgetAnswers();
+    await outbox.forgetExpired();
     const webhooks = webhookOutboxOn(connections);
     await webhooks.follow(now, v7, null);
     await webhooks.waiting(now, 500, null);

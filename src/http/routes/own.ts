@@ -2,8 +2,9 @@ import type { Route } from "../route.ts";
 import { alarmRoutes } from "./alarm-page.ts";
 import { type OperationServices, operationRoutes } from "./operation.ts";
 import { problemPageRoutes } from "./problem-pages.ts";
+import { securityRoutes } from "./security-page.ts";
 
 /** Routes that the API has beside its resources: for whoever runs it, and pages that explain. */
 export function ownRoutes(baseUrl: string): readonly Route<OperationServices>[] {
-  return [...operationRoutes, ...alarmRoutes, ...problemPageRoutes(baseUrl)];
+  return [...operationRoutes, ...alarmRoutes, ...securityRoutes, ...problemPageRoutes(baseUrl)];
 }
