@@ -8,7 +8,7 @@ import { refreshMachinesOf } from "./machine/refresh.ts";
 import { planDigest } from "./mail/plan-digest.ts";
 import type { Transaction } from "./ports.ts";
 import type { Member } from "./records.ts";
-import { requireSameContent } from "./repeat-external-id.ts";
+import { requireFreeExternalId, requireSameContent } from "./repeat-external-id.ts";
 import { askToConfirm } from "./write-notice.ts";
 
 export type MemberInput = Pick<
@@ -69,6 +69,7 @@ export async function changeMember(
     }
     requireInvitation(caller, input.role);
   }
+  await requireFreeExternalId(tx.members, member, input.externalId);
   const now = await accountTime(tx, deps);
   const moved = input.email !== member.email;
   const written = writtenOrRefuse(

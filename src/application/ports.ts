@@ -19,6 +19,7 @@ import type {
   ScheduleLine,
   Task,
   Vehicle,
+  VehicleStatus,
   WebhookEndpoint,
   WorkedTask,
   WorkRecord,
@@ -63,21 +64,24 @@ export interface Collection<T extends { id: string; version: number }, Filter> {
   remove(id: string, version: number): Promise<boolean>;
 }
 
-export interface TimeFilter {
+export interface ChangedFilter {
+  updatedAfter?: Instant | undefined;
+}
+
+/** From the first instant on, and before the second. */
+export interface TimeFilter extends ChangedFilter {
   from?: Instant | undefined;
   to?: Instant | undefined;
-  updatedAfter?: Instant | undefined;
 }
 
-export interface MemberFilter {
+export interface MemberFilter extends ChangedFilter {
+  externalId?: string | undefined;
+  role?: string | undefined;
   ids?: string[] | undefined;
-  externalId?: string | undefined;
-  updatedAfter?: Instant | undefined;
 }
 
-export interface ScheduleFilter {
+export interface ScheduleFilter extends ChangedFilter {
   externalId?: string | undefined;
-  updatedAfter?: Instant | undefined;
 }
 
 /**
@@ -105,26 +109,38 @@ export interface ScheduledTasks {
   release(vehicleId: string, at: Instant): Promise<void>;
 }
 
-export interface VehicleFilter {
+/** A status that vehicles have today, which is another date by the zone of who looks after them. */
+export interface StatusToday {
+  is: VehicleStatus;
+  days: { on: PlainDate; memberIds: string[] }[];
+}
+
+export interface VehicleFilter extends ChangedFilter {
   externalId?: string | undefined;
   scheduleId?: string | undefined;
-  updatedAfter?: Instant | undefined;
+  kind?: string | undefined;
+  group?: string | undefined;
+  status?: StatusToday | undefined;
   responsibleMemberId?: string | undefined;
   ids?: string[] | undefined;
 }
 
 export interface OfVehicle extends TimeFilter {
-  vehicleId: string;
+  vehicleId?: string | undefined;
   status?: string | undefined;
   externalId?: string | undefined;
 }
 
-export interface LayUpFilter extends TimeFilter {
+/** Lay-ups that have a day in the span, both of its ends among its days. */
+export interface LayUpFilter extends ChangedFilter {
   vehicleId?: string | undefined;
   vehicleIds?: string[] | undefined;
+  from?: PlainDate | undefined;
+  to?: PlainDate | undefined;
 }
 
-export interface ReadingFilter extends OfVehicle {
+/** Readings, or changes, of one meter. */
+export interface MeterFilter extends OfVehicle {
   meter?: MeterName | undefined;
 }
 
@@ -147,7 +163,7 @@ export interface MessageFilter extends TimeFilter {
   onlyVehicleIds?: string[] | undefined;
 }
 
-export interface CalendarFeedFilter {
+export interface CalendarFeedFilter extends ChangedFilter {
   memberId?: string | undefined;
 }
 
@@ -168,7 +184,8 @@ export interface StoredKey extends ApiKey {
   secretHash: Uint8Array;
 }
 
-export interface KeyFilter {
+export interface KeyFilter extends ChangedFilter {
+  memberId?: string | undefined;
   /** Those that other keys made; else those that people keep. */
   shortLived?: boolean | undefined;
 }
@@ -302,9 +319,9 @@ export interface Transaction extends SendingTransaction {
   keys: Collection<StoredKey, KeyFilter>;
   keyFamily: KeyFamily;
   vehicles: Collection<Vehicle, VehicleFilter>;
-  meterChanges: Collection<MeterChangeRecord, OfVehicle>;
+  meterChanges: Collection<MeterChangeRecord, MeterFilter>;
   layUps: Collection<LayUp, LayUpFilter>;
-  readings: Collection<Reading, ReadingFilter>;
+  readings: Collection<Reading, MeterFilter>;
   readingByExternalId(externalId: string): Promise<Reading | null>;
   /** Totals of readings worked out anew after a change of the meter. */
   setTotals(totals: { id: string; total: number }[], at: Instant): Promise<void>;
@@ -317,13 +334,17 @@ export interface Transaction extends SendingTransaction {
   reminders: Collection<Reminder, ReminderFilter>;
   messages: Collection<Message, MessageFilter>;
   messageByDedupe(dedupe: string): Promise<Message | null>;
-  webhookEndpoints: Collection<WebhookEndpoint, Record<string, never>>;
+  webhookEndpoints: Collection<WebhookEndpoint, ChangedFilter>;
   /** An endpoint goes on with what happens from now on. */
   passOverEvents(endpointId: string): Promise<void>;
   /** Lets deliveries to the endpoint that failed since then be tried again; answers how many. */
   redeliverFailed(endpointId: string, since: Instant, now: Instant): Promise<number>;
   calendarFeeds: Collection<CalendarFeed, CalendarFeedFilter>;
-  events: { list(filter: EventFilter, page: PageRequest): Promise<EventsRead> };
+  events: {
+    list(filter: EventFilter, page: PageRequest): Promise<EventsRead>;
+    /** Where the log ends now; null while it is empty. */
+    end(): Promise<Position | null>;
+  };
   digests: DigestStore;
   /** Whether the nonce of a form was unused until now; it is used from now on. */
   useNonce(nonce: string, at: Instant): Promise<boolean>;

@@ -65,6 +65,9 @@ export interface ApiKey extends Stored {
   lastUsedAt: Instant | null;
 }
 
+/** Worked out of lay-ups, `offRoad` and `disposedOn` by the date. */
+export type VehicleStatus = "inUse" | "laidUp" | "offRoad" | "disposed";
+
 export interface Vehicle extends Stored {
   name: string;
   kind: VehicleKind;

@@ -6,7 +6,7 @@ import { writtenOrRefuse } from "./find-or-refuse.ts";
 import { refreshMachine } from "./machine/refresh.ts";
 import type { Transaction } from "./ports.ts";
 import type { Vehicle } from "./records.ts";
-import { requireSameContent } from "./repeat-external-id.ts";
+import { requireFreeExternalId, requireSameContent } from "./repeat-external-id.ts";
 import { putOn } from "./schedules/put-on.ts";
 
 export type VehicleInput = Omit<Vehicle, "id" | "version" | "createdAt" | "updatedAt">;
@@ -55,6 +55,7 @@ export async function changeVehicle(
   const input = patch(vehicle);
   await requireUnchangedMeter(tx, vehicle, input);
   await responsibleOrOwner(tx, input.responsibleMemberId);
+  await requireFreeExternalId(tx.vehicles, vehicle, input.externalId);
   const now = await accountTime(tx, deps);
   const { scheduleId, ...fields } = input;
   writtenOrRefuse(

@@ -1,4 +1,4 @@
-import type { EventFilter, EventsRead, PageRequest } from "../application/ports.ts";
+import type { EventFilter, EventsRead, PageRequest, Position } from "../application/ports.ts";
 import type { EventRecord } from "../application/records.ts";
 import type { Sql } from "./sql.ts";
 
@@ -70,4 +70,14 @@ const BEYOND = `select from event
 async function beyond(sql: Sql, last: Row | undefined): Promise<boolean> {
   if (!last) return false;
   return (await sql.query("events-beyond", BEYOND, [last.key, last.seq])).length > 0;
+}
+
+const END = `select xid::text as key, seq::text as id from event
+  where account_id = current_account() and xid < pg_snapshot_xmin(pg_current_snapshot())
+  order by xid desc, seq desc limit 1`;
+
+/** Where a follower begins who wants only what is settled from now on; null while the log is empty. */
+export async function endOfEvents(sql: Sql): Promise<Position | null> {
+  const [end] = await sql.query<Position>("end-of-events", END, []);
+  return end ?? null;
 }

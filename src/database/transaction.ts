@@ -10,7 +10,7 @@ import { tasks } from "./collections/tasks.ts";
 import { webhookEndpoints } from "./collections/webhook-endpoints.ts";
 import { setWorkedTasks, work } from "./collections/work.ts";
 import { digestStore } from "./digest-outbox.ts";
-import { listEvents } from "./events.ts";
+import { endOfEvents, listEvents } from "./events.ts";
 import type { Prisma } from "./generated/client.ts";
 import { loadLetter } from "./letter.ts";
 import { loadMachine, loadMachines, lockMachine } from "./machine/load-machine.ts";
@@ -61,7 +61,10 @@ export function transactionOn(prisma: Prisma.TransactionClient, accountId: strin
     webhookEndpoints: webhookEndpoints(prisma, accountId),
     passOverEvents: (endpointId) => passOverEvents(sql, endpointId),
     redeliverFailed: (endpointId, since, now) => redeliverFailed(sql, endpointId, since, now),
-    events: { list: (filter, page) => listEvents(sql, filter, page) },
+    events: {
+      list: (filter, page) => listEvents(sql, filter, page),
+      end: () => endOfEvents(sql),
+    },
     useNonce: (nonce, at) => useNonce(sql, nonce, at),
     ...sendingOn(sql),
   };

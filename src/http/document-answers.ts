@@ -55,7 +55,7 @@ function headersAnswered(route: Route<never>, status: number): DocumentedHeader[
 }
 
 /** Every problem that an operation may answer with: those its contract names, and those it implies. */
-function problemsOf(route: Route<never>): readonly ProblemKind[] {
+export function problemsOf(route: Route<never>): readonly ProblemKind[] {
   const implied: ProblemKind[] = ["malformed", "internal", "unavailable"];
   if (!route.unlimited) implied.push("tooManyRequests");
   if (!("open" in route.access)) implied.push("unauthenticated");

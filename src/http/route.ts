@@ -4,7 +4,7 @@ import type { Replay } from "../application/ports.ts";
 import type { ExpectedVersion } from "../domain/failure/expected-version.ts";
 import type { Caller, Scope } from "./caller.ts";
 import type { IdempotencyHandle } from "./plugins/idempotency.ts";
-import type { ProblemKind } from "./problems.ts";
+import type { AnyFailure, Problem, ProblemKind } from "./problems.ts";
 
 export type Method = "GET" | "POST" | "PUT" | "PATCH" | "DELETE";
 
@@ -69,6 +69,8 @@ export interface Call<D, C, P, Q, B> {
   /** Signs the cursors of lists. */
   readonly cursorSecret: string;
   now(): number;
+  /** A failure as it would go out, for an answer that tells of several things at once. */
+  problemOf(failure: AnyFailure): Problem;
   /** The offered media type that the caller likes best; refuses with 406 when it likes none. */
   accepts<T extends string>(offered: readonly [T, ...T[]]): T;
 }

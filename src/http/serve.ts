@@ -5,6 +5,7 @@ import { expectedVersion } from "./entity-tag.ts";
 import { negotiate } from "./negotiate.ts";
 import type { HttpOptions } from "./options.ts";
 import { fingerprint, type IdempotencyHandle, readIdempotencyKey } from "./plugins/idempotency.ts";
+import { toProblem } from "./problems.ts";
 import { type RequestParts, readRequest } from "./read-request.ts";
 import { type AnyCall, needsIfMatch, type Route } from "./route.ts";
 import { seal, sendAnswer, sendStored } from "./send-answer.ts";
@@ -75,6 +76,7 @@ function callOf<D>(
     idempotency: read.idempotency,
     cursorSecret: options.signingSecret,
     now: options.now,
+    problemOf: (failure) => toProblem(failure, options.baseUrl, request.id).body,
     accepts: (offered) => negotiate(request.headers.accept, offered),
   };
 }

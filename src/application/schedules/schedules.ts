@@ -5,7 +5,7 @@ import { accountTime, type Deps, eventOf, fresh } from "../deps.ts";
 import { findOrRefuse, writtenOrRefuse } from "../find-or-refuse.ts";
 import type { Transaction } from "../ports.ts";
 import type { Schedule, StatedWork, Stored } from "../records.ts";
-import { requireSameContent } from "../repeat-external-id.ts";
+import { requireFreeExternalId, requireSameContent } from "../repeat-external-id.ts";
 import { type PutOn, putOn } from "./put-on.ts";
 
 export type ScheduleInput = Omit<Schedule, keyof Stored>;
@@ -14,21 +14,28 @@ export type ScheduleInput = Omit<Schedule, keyof Stored>;
 export async function addSchedule(
   tx: Transaction,
   caller: Caller,
-  input: ScheduleInput,
-  given: Record<string, unknown>,
+  externalId: string | null,
+  inputOf: (before: Schedule | null) => ScheduleInput,
   deps: Deps,
 ): Promise<{ schedule: Schedule; isNew: boolean }> {
   requireSharing(caller);
-  const { externalId } = input;
   const existing = externalId === null ? null : await byExternalId(tx, externalId);
+  const input = inputOf(existing);
   if (existing) {
-    requireSameContent(existing, given, String(externalId));
+    const { lines: tasks, ...fields } = input;
+    const stored = { ...existing, tasks: plainly(existing.lines) };
+    requireSameContent(stored, { ...fields, tasks: plainly(tasks) }, String(externalId));
     return { schedule: existing, isNew: false };
   }
   const now = await accountTime(tx, deps);
   const schedule = await tx.schedules.insert({ ...fresh(deps, now), ...input });
   await note(tx, schedule, now, deps);
   return { schedule, isNew: true };
+}
+
+/** As it is stored: without the members that are undefined. */
+function plainly(lines: Schedule["lines"]): unknown {
+  return JSON.parse(JSON.stringify(lines));
 }
 
 /** Changes a schedule, and with it the tasks of every machine on which it stands. */
@@ -43,9 +50,11 @@ export async function changeSchedule(
   requireSharing(caller);
   const schedule = await lockedSchedule(tx, id);
   requireVersion(expected, schedule.version, "schedule");
+  const input = patch(schedule);
+  await requireFreeExternalId(tx.schedules, schedule, input.externalId);
   const now = await accountTime(tx, deps);
   const written = writtenOrRefuse(
-    await tx.schedules.update(id, schedule.version, { ...patch(schedule), updatedAt: now }),
+    await tx.schedules.update(id, schedule.version, { ...input, updatedAt: now }),
     "schedule",
   );
   await note(tx, written, now, deps);

@@ -172,11 +172,10 @@ async function repeatedWork(
   now: Instant,
 ): Promise<LoggedWorkAnswer | null> {
   if (externalId === null) return null;
-  const filter = { vehicleId: machine.vehicle.id, externalId };
-  const { items } = await tx.work.list(filter, { limit: 1, after: null });
+  const { items } = await tx.work.list({ externalId }, { limit: 1, after: null });
   const record = items[0];
   if (!record) return null;
-  requireSameContent(record, given, externalId);
+  requireSameContent(record, { ...given, vehicleId: machine.vehicle.id }, externalId);
   const assessed = assess(machine, now);
   const covered = new Set(record.tasks.map(({ taskId }) => taskId));
   const next = assessed.tasks.filter(({ task }) => covered.has(task.id));

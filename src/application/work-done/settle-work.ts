@@ -8,6 +8,7 @@ import { timeOf } from "../machine/assess.ts";
 import { refreshMachine } from "../machine/refresh.ts";
 import type { Machine, Transaction } from "../ports.ts";
 import type { WorkRecord, WorkRevision } from "../records.ts";
+import { requireFreeExternalId } from "../repeat-external-id.ts";
 import { type LoggedWorkAnswer, requireMember, type WorkInput, workRecordOf } from "./log-work.ts";
 
 /** The record never was: it counts for nothing from now on, and stays to be read with the reason. */
@@ -42,6 +43,7 @@ export async function amendWork(
   const { machine, record, now } = await openWork(tx, caller, vehicleId, workRecordId, deps);
   const input = amendment.inputOf(record);
   await requireMember(tx, input.performedBy, record.performedBy);
+  await requireFreeExternalId(tx.work, record, input.externalId);
   // A reading that was not given again is on the meter already.
   const placed = amendment.readingGiven ? input : { ...input, reading: null };
   const { record: made, changes } = workRecordOf(

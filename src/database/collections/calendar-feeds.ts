@@ -2,7 +2,7 @@ import type { CalendarFeedFilter, Collection } from "../../application/ports.ts"
 import type { CalendarFeed } from "../../application/records.ts";
 import type { Prisma } from "../generated/client.ts";
 import { collectionOn, type Delegate } from "./collection.ts";
-import { given } from "./filters.ts";
+import { given, since } from "./filters.ts";
 
 export function calendarFeeds(
   prisma: Prisma.TransactionClient,
@@ -11,6 +11,9 @@ export function calendarFeeds(
   return collectionOn<CalendarFeed, CalendarFeedFilter>(
     prisma.calendarFeed as unknown as Delegate,
     accountId,
-    { order: "createdAt", where: ({ memberId }) => given({ memberId }) },
+    {
+      order: "createdAt",
+      where: ({ memberId, updatedAfter }) => given({ memberId, updatedAt: since(updatedAfter) }),
+    },
   );
 }

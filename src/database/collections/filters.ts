@@ -1,3 +1,5 @@
+import type { PlainDate } from "../../domain/calendar/plain-date.ts";
+
 type Row = Record<string, unknown>;
 
 /** Drops the conditions that were not asked for. */
@@ -12,6 +14,11 @@ export function between(from: number | undefined, to: number | undefined): Row |
     gte: from === undefined ? undefined : new Date(from),
     lt: to === undefined ? undefined : new Date(to),
   });
+}
+
+/** A plain date as a column of dates takes it. */
+export function day(date: PlainDate): Date {
+  return new Date(`${date}T00:00:00Z`);
 }
 
 export function since(instant: number | undefined): Row | undefined {

@@ -1,14 +1,14 @@
 import type {
   Collection,
   LayUpFilter,
-  OfVehicle,
-  ReadingFilter,
+  MeterFilter,
+  StatusToday,
   VehicleFilter,
 } from "../../application/ports.ts";
 import type { LayUp, MeterChangeRecord, Reading, Vehicle } from "../../application/records.ts";
 import type { Prisma } from "../generated/client.ts";
 import { collectionOn, type Delegate } from "./collection.ts";
-import { between, given, since } from "./filters.ts";
+import { between, day, given, since } from "./filters.ts";
 
 type Tx = Prisma.TransactionClient;
 
@@ -18,28 +18,46 @@ export function vehicles(prisma: Tx, accountId: string): Collection<Vehicle, Veh
     indexed: ["id", "externalId", "responsibleMemberId", "scheduleId"],
     // When and how a machine is planned is between the planner and the worker.
     read: ({ replanAt: _when, plannedBy: _how, ...row }) => row as unknown as Vehicle,
-    where: ({ externalId, scheduleId, updatedAfter, responsibleMemberId, ids }) =>
+    where: ({ status, updatedAfter, ids, ...same }) =>
       given({
-        externalId,
-        scheduleId,
-        responsibleMemberId,
+        ...same,
+        ...(status && statusToday(status)),
         updatedAt: since(updatedAfter),
         id: ids === undefined ? undefined : { in: ids },
       }),
   });
 }
 
+/** The same rules as `statusOf`, which tells one vehicle's status. */
+function statusToday({ is, days }: StatusToday) {
+  return {
+    OR: days.map(({ on, memberIds }) => ({
+      responsibleMemberId: { in: memberIds },
+      ...statusOn(is, day(on)),
+    })),
+  };
+}
+
+function statusOn(is: StatusToday["is"], day: Date) {
+  if (is === "disposed") return { disposedOn: { lte: day } };
+  const kept = { OR: [{ disposedOn: null }, { disposedOn: { gt: day } }] };
+  if (is === "offRoad") return { ...kept, offRoad: true };
+  const laidUp = { from: { lte: day }, OR: [{ to: null }, { to: { gt: day } }] };
+  return { ...kept, offRoad: false, layUps: is === "laidUp" ? { some: laidUp } : { none: laidUp } };
+}
+
 export function meterChanges(
   prisma: Tx,
   accountId: string,
-): Collection<MeterChangeRecord, OfVehicle> {
-  return collectionOn<MeterChangeRecord, OfVehicle>(
+): Collection<MeterChangeRecord, MeterFilter> {
+  return collectionOn<MeterChangeRecord, MeterFilter>(
     prisma.meterChange as unknown as Delegate,
     accountId,
     {
       order: "at",
       indexed: ["vehicleId"],
-      where: ({ vehicleId, from, to }) => given({ vehicleId, at: between(from, to) }),
+      where: ({ vehicleId, meter, from, to, updatedAfter }) =>
+        given({ vehicleId, meter, at: between(from, to), updatedAt: since(updatedAfter) }),
     },
   );
 }
@@ -48,16 +66,19 @@ export function layUps(prisma: Tx, accountId: string): Collection<LayUp, LayUpFi
   return collectionOn<LayUp, LayUpFilter>(prisma.layUp as unknown as Delegate, accountId, {
     order: "from",
     indexed: ["vehicleId"],
-    where: ({ vehicleId, vehicleIds, from, to }) =>
+    where: ({ vehicleId, vehicleIds, from, to, updatedAfter }) =>
       given({
         vehicleId: vehicleId ?? (vehicleIds && { in: vehicleIds }),
-        from: between(from, to),
+        from: to && { lte: day(to) },
+        // `to` is the first day of use again.
+        OR: from && [{ to: null }, { to: { gt: day(from) } }],
+        updatedAt: since(updatedAfter),
       }),
   });
 }
 
-export function readings(prisma: Tx, accountId: string): Collection<Reading, ReadingFilter> {
-  return collectionOn<Reading, ReadingFilter>(prisma.reading as unknown as Delegate, accountId, {
+export function readings(prisma: Tx, accountId: string): Collection<Reading, MeterFilter> {
+  return collectionOn<Reading, MeterFilter>(prisma.reading as unknown as Delegate, accountId, {
     order: "at",
     indexed: ["vehicleId", "externalId"],
     json: ["reasons"],

@@ -18,8 +18,8 @@ export function members(
   return collectionOn<Member, MemberFilter>(prisma.member as unknown as Delegate, accountId, {
     order: "createdAt",
     indexed: ["id", "externalId"],
-    where: ({ ids, externalId, updatedAfter }) =>
-      given({ externalId, updatedAt: since(updatedAfter), id: ids && { in: ids } }),
+    where: ({ externalId, role, ids, updatedAfter }) =>
+      given({ externalId, role, id: ids && { in: ids }, updatedAt: since(updatedAfter) }),
   });
 }
 
@@ -29,7 +29,10 @@ export function keys(
 ): Collection<StoredKey, KeyFilter> {
   return collectionOn<StoredKey, KeyFilter>(prisma.apiKey as unknown as Delegate, accountId, {
     order: "createdAt",
-    where: ({ shortLived = false }) => ({ parentId: shortLived ? { not: null } : null }),
+    where: ({ shortLived = false, memberId, updatedAfter }) => ({
+      ...given({ memberId, updatedAt: since(updatedAfter) }),
+      parentId: shortLived ? { not: null } : null,
+    }),
     // An empty list in the row would mean a key that sees nothing; the column is null for "all".
     read: (row) =>
       ({

@@ -1,4 +1,9 @@
-import type { LayUp, MeterChangeRecord, Vehicle } from "../../application/records.ts";
+import type {
+  LayUp,
+  MeterChangeRecord,
+  Vehicle,
+  VehicleStatus,
+} from "../../application/records.ts";
 import type { PlainDate } from "../../domain/calendar/plain-date.ts";
 import { shownInstant, shownStored } from "./shown.ts";
 
@@ -30,7 +35,7 @@ function statusOf(
   vehicle: Vehicle,
   layUps: readonly Pick<LayUp, "from" | "to">[],
   today: PlainDate,
-): "inUse" | "laidUp" | "offRoad" | "disposed" {
+): VehicleStatus {
   if (vehicle.disposedOn !== null && vehicle.disposedOn <= today) return "disposed";
   if (vehicle.offRoad) return "offRoad";
   const laidUp = layUps.some(({ from, to }) => from <= today && (to === null || today < to));

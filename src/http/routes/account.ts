@@ -128,6 +128,7 @@ const moveClock = defineRoute({
   description:
     "Moves the clock of a sandbox account forward. Everything that would have happened on the way has happened when it answers: reminders reached, messages written and captured. The clock never goes back.",
   access: { scope: "admin" },
+  versioned: true,
   body: z.strictObject({ to: instant }).meta({ id: "ClockMove" }),
   examples: { body: { to: "2027-03-01T08:00:00Z" } },
   problems: ["conflict"],
@@ -139,7 +140,7 @@ const moveClock = defineRoute({
     await call.deps.moveClock(call.caller.accountId, call.body.to);
     const found = await inAccount(call, (tx) => tx.accounts.find());
     if (!found) throw new Refusal({ kind: "notFound", resource: "account" });
-    return { status: 200, body: shownAccount(found) };
+    return { status: 200, body: shownAccount(found), version: found.version };
   },
 });
 

@@ -57,7 +57,6 @@ const post = defineRoute({
   examples: {
     body: { name: exampleKey.name, scopes: exampleKey.scopes, vehicleIds: [EXAMPLE.vehicleId] },
   },
-  problems: ["forbidden"],
   answers: { 201: madeAnswer },
   async handle(call) {
     const { publicId, secretHash, text: key } = makeApiKey();
@@ -123,9 +122,9 @@ const list = defineRoute({
   },
   async handle(call) {
     requireRight(call.caller, "administer");
-    const found = await inAccount(call, (tx) =>
-      tx.keys.list({ shortLived: call.query.shortLived }, pageAsked(call)),
-    );
+    const { shortLived, memberId, updatedAfter } = call.query;
+    const filter = { shortLived, memberId, updatedAfter };
+    const found = await inAccount(call, (tx) => tx.keys.list(filter, pageAsked(call)));
     return pageAnswer(call, found, shownKey);
   },
 });
@@ -167,7 +166,7 @@ const rotate = defineRoute({
     .strictObject({ overlapMinutes: z.int().min(0).max(43_200).default(1440) })
     .meta({ id: "KeyRotation" }),
   examples: { body: { overlapMinutes: 60 } },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 201: madeAnswer },
   async handle(call) {
     const { publicId, secretHash, text: key } = makeApiKey();

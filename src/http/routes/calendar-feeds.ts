@@ -81,11 +81,11 @@ const list = defineRoute({
   },
   async handle(call) {
     const bounds = visibleFeeds(call.caller);
-    const { memberId } = call.query;
+    const { memberId, updatedAfter } = call.query;
     if (bounds.memberId !== undefined && memberId !== undefined && memberId !== bounds.memberId) {
       return { status: 200, body: { items: [], nextCursor: null } };
     }
-    const filter = { memberId, ...bounds };
+    const filter = { memberId, updatedAfter, ...bounds };
     const found = await inAccount(call, (tx) => tx.calendarFeeds.list(filter, pageAsked(call)));
     return pageAnswer(call, found, shownCalendarFeed);
   },

@@ -12,7 +12,7 @@ const list = defineRoute({
   tag: "Event",
   summary: "Follow what changes",
   description:
-    "Everything that changed, oldest first, in an order that a follower may rely on: deletions included, nothing passed over. Keep `nextCursor` and ask again with it; `more` says whether there is any need to wait; with a filter a page may be short, or empty, and yet there be more. An event shows as soon as every older change is settled.",
+    "Everything that changed, oldest first, in an order that a follower may rely on: deletions included, nothing passed over. Keep `nextCursor` and ask again with it; `more` says whether there is any need to wait; with a filter a page may be short, or empty, and yet there be more. An event shows as soon as every older change is settled. To copy an account, ask for the end of the log first (`start=end`), read what there is, and follow from there.",
   access: { scope: "read" },
   query: eventList,
   answers: {
@@ -23,11 +23,18 @@ const list = defineRoute({
     },
   },
   async handle(call) {
-    const { type, vehicleId, cursor } = call.query;
+    // Where a follower begins does not bind its cursor.
+    const { start, ...query } = call.query;
+    const { type, vehicleId, cursor } = query;
+    const asked = { ...call, query };
     return inAccount(call, async (tx) => {
+      if (start === "end" && cursor === undefined) {
+        const { body } = pageAnswer(asked, { items: [], next: await tx.events.end() }, shownEvent);
+        return { status: 200, body: { ...body, more: false } };
+      }
       const vehicleIds = await visibleIds(tx, call.caller, vehicleId);
-      const { items, last, more } = await tx.events.list({ type, vehicleIds }, pageAsked(call));
-      const { link, ...answer } = pageAnswer(call, { items, next: last }, shownEvent);
+      const { items, last, more } = await tx.events.list({ type, vehicleIds }, pageAsked(asked));
+      const { link, ...answer } = pageAnswer(asked, { items, next: last }, shownEvent);
       const nextCursor = answer.body.nextCursor ?? cursor ?? null;
       const body = { items: answer.body.items, nextCursor, more };
       return { status: 200, body, ...(more && link !== undefined && { link }) };

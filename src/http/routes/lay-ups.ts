@@ -6,8 +6,8 @@ import { EXAMPLE, exampleStored } from "../examples.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
 import { applyPatch, patchOf } from "../patch-body.ts";
 import { shownLayUp } from "../present/vehicle.ts";
-import { page, pageQuery } from "../schemas/common.ts";
-import { layUp, layUpBody, layUpParams, vehicleParams } from "../schemas/vehicle.ts";
+import { page } from "../schemas/common.ts";
+import { layUp, layUpBody, layUpList, layUpParams, vehicleParams } from "../schemas/vehicle.ts";
 import { defineRoute, inAccount, onceInAccount } from "../services.ts";
 
 const exampleLayUp = {
@@ -35,7 +35,6 @@ const post = defineRoute({
   params: vehicleParams,
   body: layUpBody,
   examples: { body: { from: "2026-11-01", to: "2027-03-01", reason: "Winter storage" } },
-  problems: ["forbidden"],
   answers: { 201: shown },
   async handle(call) {
     const { params, caller, body, deps } = call;
@@ -60,7 +59,7 @@ const list = defineRoute({
   description: "Lay-ups, latest first, on (from, id).",
   access: { scope: "read" },
   params: vehicleParams,
-  query: pageQuery,
+  query: layUpList,
   answers: {
     200: {
       description: "A page of lay-ups.",
@@ -69,10 +68,12 @@ const list = defineRoute({
     },
   },
   async handle(call) {
+    const { limit: _limit, cursor: _cursor, ...filter } = call.query;
     const { vehicleId } = call.params;
     return inAccount(call, async (tx) => {
       requireVehicle(call.caller, await tx.vehicles.find(vehicleId));
-      return pageAnswer(call, await tx.layUps.list({ vehicleId }, pageAsked(call)), shownLayUp);
+      const found = await tx.layUps.list({ ...filter, vehicleId }, pageAsked(call));
+      return pageAnswer(call, found, shownLayUp);
     });
   },
 });
@@ -110,7 +111,6 @@ const patch = defineRoute({
   params: layUpParams,
   body: patchOf(layUpBody),
   examples: { body: { to: "2027-03-15" } },
-  problems: ["forbidden"],
   answers: { 200: shown },
   async handle(call) {
     const { params, caller, body, deps, ifMatch } = call;
@@ -133,7 +133,6 @@ const remove = defineRoute({
   access: { scope: "readings:write" },
   versioned: true,
   params: layUpParams,
-  problems: ["forbidden"],
   answers: { 204: { description: "Removed." } },
   async handle(call) {
     const { params, caller, deps, ifMatch } = call;

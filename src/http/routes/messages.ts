@@ -11,6 +11,7 @@ import { shownMessage, shownWholeMessage } from "../present/mail.ts";
 import { page } from "../schemas/common.ts";
 import { message, messageList, messageParams, wholeMessage } from "../schemas/mail.ts";
 import { defineRoute, inAccount, onceInAccount } from "../services.ts";
+import { spanAsked } from "../span.ts";
 import { visibleIds } from "../visible.ts";
 
 /** A member who does not manage others reads only what was sent to them. */
@@ -61,7 +62,9 @@ const list = defineRoute({
         vehicleId === undefined ? only : await visibleIds(tx, call.caller, vehicleId);
       const about = { vehicleIds, onlyVehicleIds: only };
       const who = { memberId: own ?? memberId };
-      const found = await tx.messages.list({ ...filter, ...who, ...about }, pageAsked(call));
+      const when = await spanAsked(tx, filter);
+      const wanted = { ...filter, ...when, ...who, ...about };
+      const found = await tx.messages.list(wanted, pageAsked(call));
       return pageAnswer(call, found, shownMessage);
     });
   },

@@ -4,14 +4,16 @@ import { addMeterChange } from "../../application/meter-changes.ts";
 import { EXAMPLE, exampleStored } from "../examples.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
 import { shownMeterChange } from "../present/vehicle.ts";
-import { page, pageQuery } from "../schemas/common.ts";
+import { page } from "../schemas/common.ts";
 import {
   meterChange,
   meterChangeBody,
+  meterChangeList,
   meterChangeParams,
   vehicleParams,
 } from "../schemas/vehicle.ts";
 import { defineRoute, inAccount, onceInAccount } from "../services.ts";
+import { spanAsked } from "../span.ts";
 
 const exampleChange = {
   ...exampleStored,
@@ -40,7 +42,6 @@ const post = defineRoute({
   params: vehicleParams,
   body: meterChangeBody,
   examples: { body: { at: EXAMPLE.at, before: 41250, after: 0 } },
-  problems: ["forbidden"],
   answers: { 201: shown },
   async handle(call) {
     const { params, caller, body, deps } = call;
@@ -65,7 +66,7 @@ const list = defineRoute({
   description: "Meter changes, newest first, on (at, id).",
   access: { scope: "read" },
   params: vehicleParams,
-  query: pageQuery,
+  query: meterChangeList,
   answers: {
     200: {
       description: "A page of meter changes.",
@@ -74,10 +75,12 @@ const list = defineRoute({
     },
   },
   async handle(call) {
+    const { limit: _limit, cursor: _cursor, ...filter } = call.query;
     const { vehicleId } = call.params;
     return inAccount(call, async (tx) => {
-      requireVehicle(call.caller, await tx.vehicles.find(vehicleId));
-      const found = await tx.meterChanges.list({ vehicleId }, pageAsked(call));
+      const vehicle = requireVehicle(call.caller, await tx.vehicles.find(vehicleId));
+      const span = await spanAsked(tx, filter, vehicle);
+      const found = await tx.meterChanges.list({ ...filter, ...span, vehicleId }, pageAsked(call));
       return pageAnswer(call, found, shownMeterChange);
     });
   },

@@ -32,7 +32,7 @@ const readyz = defineRoute({
   tag: "Operation",
   summary: "Whether requests can be sent here",
   description:
-    "503 while the database is away, and from the moment on at which the process begins to stop.",
+    "Answers 503 while the database is away, and from the moment on at which the process begins to stop.",
   access: { open: true },
   unlimited: true,
   answers: { 200: { description: "It is ready.", schema: state, example: { status: "ok" } } },

@@ -1,11 +1,14 @@
+import type { Replay } from "../../application/ports.ts";
 import { recordReading } from "../../application/readings/record-reading.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
+import type { Caller } from "../caller.ts";
 import { exampleReading } from "../example-task.ts";
 import { EXAMPLE } from "../examples.ts";
+import type { IdempotencyHandle, SealableAnswer } from "../plugins/idempotency.ts";
 import { shownReading } from "../present/reading.ts";
-import { PROBLEMS } from "../problems.ts";
+import type { AnyFailure, Problem } from "../problems.ts";
 import { batchAnswer, batchBody } from "../schemas/reading.ts";
-import { defineRoute } from "../services.ts";
+import { defineRoute, type Services } from "../services.ts";
 import { givenOf, readingInputOf } from "./readings.ts";
 
 const post = defineRoute({
@@ -15,8 +18,9 @@ const post = defineRoute({
   tag: "Reading",
   summary: "Post many readings",
   description:
-    "Records up to 500 readings of any vehicles, each by itself: one that is refused does not keep the others out, and its result says why. Each may carry an externalId, so that the whole batch can simply be sent again.",
+    "Records up to 500 readings of any vehicles, each by itself: one that is refused does not keep the others out, and its result has the problem. A batch that was cut off can simply be sent again: under the same Idempotency-Key, or where each reading has its externalId, it goes on where it ended.",
   access: { scope: "readings:write" },
+  creates: "folded",
   body: batchBody,
   examples: { body: { readings: [{ vehicleId: EXAMPLE.vehicleId, value: 5210, at: EXAMPLE.at }] } },
   answers: {
@@ -26,12 +30,13 @@ const post = defineRoute({
       example: { results: [{ index: 0, status: 201, reading: exampleReading, problem: null }] },
     },
   },
-  async handle({ body, caller, deps }) {
+  async handle({ body, caller, deps, idempotency, problemOf }) {
+    await claimWhole(deps, caller, idempotency);
     const results = [];
     for (const [index, { vehicleId, ...reading }] of body.readings.entries()) {
       const pointer = `#/readings/${index}`;
       const result = await deps.database
-        .onceForReading(caller.accountId, null, async (tx) => {
+        .onceForReading(caller.accountId, keyOfPart(idempotency, index), async (tx) => {
           const done = await recordReading(
             tx,
             caller,
@@ -40,26 +45,44 @@ const post = defineRoute({
             givenOf(reading),
             deps,
           );
-          return {
-            status: done.isNew ? 201 : 200,
-            reading: shownReading(done.reading),
-            problem: null,
-          };
+          return { status: done.isNew ? 201 : 200, body: shownReading(done.reading) };
         })
-        .catch(refused);
+        .then(recorded, refused(problemOf));
       results.push({ index, ...result });
     }
     return { status: 200, body: { results } };
   },
 });
 
-function refused(error: unknown) {
-  if (!(error instanceof Refusal)) throw error;
-  const { failure } = error;
-  const entry = PROBLEMS[failure.kind];
-  const faults = failure.kind === "invalid" ? failure.errors.map(({ detail }) => detail) : [];
-  const problem = [entry.title, ...faults].join(": ");
-  return { status: entry.status, reading: null, problem };
+/** The key stands for this batch and no other, whatever becomes of its readings. */
+async function claimWhole(
+  { database }: Services,
+  { accountId }: Caller,
+  key: IdempotencyHandle | null,
+): Promise<void> {
+  if (key) await database.once(accountId, key, async () => ({ status: 200 }));
+}
+
+/**
+ * Each reading is kept in a transaction of its own under a key of its own, so that a batch that was
+ * cut off goes on where it ended. No caller's key has a space.
+ */
+function keyOfPart(whole: IdempotencyHandle | null, index: number): IdempotencyHandle | null {
+  return whole && { ...whole, key: `${whole.key} ${index}` };
+}
+
+function recorded(done: SealableAnswer | Replay) {
+  if (!("replay" in done)) return { status: done.status, reading: done.body, problem: null };
+  const { status, body } = done.replay;
+  return { status, reading: JSON.parse(String(body)) as unknown, problem: null };
+}
+
+function refused(problemOf: (failure: AnyFailure) => Problem) {
+  return (error: unknown) => {
+    if (!(error instanceof Refusal)) throw error;
+    const problem = problemOf(error.failure);
+    return { status: problem.status, reading: null, problem };
+  };
 }
 
 export const readingBatchRoutes = [post];

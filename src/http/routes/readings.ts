@@ -21,6 +21,7 @@ import {
 } from "../schemas/reading.ts";
 import { vehicleParams } from "../schemas/vehicle.ts";
 import { defineRoute, inAccount, onceInAccount } from "../services.ts";
+import { spanAsked } from "../span.ts";
 
 type Body = z.output<typeof readingBody>;
 
@@ -70,7 +71,7 @@ const post = defineRoute({
   params: vehicleParams,
   body: readingBody,
   examples: { body: { value: 5210, at: EXAMPLE.at } },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 201: recorded, 200: { ...recorded, description: "It was there already." } },
   async handle(call) {
     const { params, caller, deps, body, idempotency } = call;
@@ -114,8 +115,9 @@ const list = defineRoute({
     const { limit: _limit, cursor: _cursor, ...filter } = call.query;
     const { vehicleId } = call.params;
     return inAccount(call, async (tx) => {
-      requireVehicle(call.caller, await tx.vehicles.find(vehicleId));
-      const found = await tx.readings.list({ ...filter, vehicleId }, pageAsked(call));
+      const vehicle = requireVehicle(call.caller, await tx.vehicles.find(vehicleId));
+      const span = await spanAsked(tx, filter, vehicle);
+      const found = await tx.readings.list({ ...filter, ...span, vehicleId }, pageAsked(call));
       return pageAnswer(call, found, shownReading);
     });
   },
@@ -155,7 +157,7 @@ const confirm = defineRoute({
   params: readingParams,
   body: z.strictObject({}).meta({ id: "Confirmation" }),
   examples: { body: {} },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 200: { ...recorded, description: "The reading, which counts now." } },
   async handle(call) {
     const { params, caller, deps } = call;
@@ -180,7 +182,7 @@ const correct = defineRoute({
   params: readingParams,
   body: correctionBody,
   examples: { body: { value: 5210 } },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 201: { ...recorded, description: "The reading in its place." } },
   async handle(call) {
     const { params, caller, deps, body } = call;

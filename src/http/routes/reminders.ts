@@ -11,6 +11,7 @@ import { shownReminder } from "../present/mail.ts";
 import { page } from "../schemas/common.ts";
 import { cancelBody, deferBody, reminder, reminderList, reminderParams } from "../schemas/mail.ts";
 import { defineRoute, inAccount, onceInAccount } from "../services.ts";
+import { spanAsked } from "../span.ts";
 import { visibleIds } from "../visible.ts";
 
 const shown = { description: "The reminder.", schema: reminder, example: exampleReminder };
@@ -36,7 +37,8 @@ const list = defineRoute({
     const { limit: _limit, cursor: _cursor, vehicleId, ...filter } = call.query;
     return inAccount(call, async (tx) => {
       const vehicleIds = await visibleIds(tx, call.caller, vehicleId);
-      const found = await tx.reminders.list({ ...filter, vehicleIds }, pageAsked(call));
+      const span = await spanAsked(tx, filter);
+      const found = await tx.reminders.list({ ...filter, ...span, vehicleIds }, pageAsked(call));
       return pageAnswer(call, found, shownReminder);
     });
   },

@@ -55,14 +55,19 @@ const post = defineRoute({
   versioned: true,
   body: scheduleBody,
   examples: { body: { name: exampleSchedule.name, tasks: [exampleLineBody] } },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 201: shown, 200: { ...shown, description: "The schedule that was there already." } },
   async handle(call) {
     const { caller, deps, body } = call;
     return onceInAccount(call, async (tx) => {
-      const input = scheduleInputOf(body, null, deps.ids);
-      const given = { name: body.name, notes: body.notes };
-      const { schedule: added, isNew } = await addSchedule(tx, caller, input, given, deps);
+      const inputOf = (before: Schedule | null) => scheduleInputOf(body, before, deps.ids);
+      const { schedule: added, isNew } = await addSchedule(
+        tx,
+        caller,
+        body.externalId,
+        inputOf,
+        deps,
+      );
       return {
         status: isNew ? 201 : 200,
         location: `/v1/schedules/${added.id}`,
@@ -131,7 +136,7 @@ const patch = defineRoute({
   params: scheduleParams,
   body: patchOf(scheduleBody),
   examples: { body: { notes: "From the handbook's second edition." } },
-  problems: ["forbidden"],
+  problems: ["conflict"],
   answers: { 200: shown },
   async handle(call) {
     const { params, caller, deps, ifMatch, body } = call;
@@ -160,7 +165,7 @@ const remove = defineRoute({
   access: { scope: "write" },
   versioned: true,
   params: scheduleParams,
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 204: { description: "Removed." } },
   async handle(call) {
     await inAccount(call, (tx) =>
@@ -183,7 +188,6 @@ const put = defineRoute({
   params: scheduleParams,
   body: putOnBody,
   examples: { body: { vehicleIds: [EXAMPLE.vehicleId], lastWork: "never" } },
-  problems: ["forbidden"],
   answers: {
     200: {
       description: "What became of the tasks.",

@@ -1,6 +1,11 @@
 import { requireVehicle } from "../../application/caller.ts";
-import { type Assessed, assess, timeOf } from "../../application/machine/assess.ts";
-import type { Transaction } from "../../application/ports.ts";
+import {
+  type Assessed,
+  type AssessedTask,
+  assess,
+  timeOf,
+} from "../../application/machine/assess.ts";
+import type { PageOf, PageRequest, Position, Transaction } from "../../application/ports.ts";
 import type { Task } from "../../application/records.ts";
 import { addTask, changeTask, removeTask } from "../../application/tasks.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
@@ -44,7 +49,6 @@ const post = defineRoute({
   params: vehicleParams,
   body: taskBody,
   examples: { body: exampleTaskBody },
-  problems: ["forbidden"],
   answers: { 201: shown },
   async handle(call) {
     const { params, caller, deps, body } = call;
@@ -68,7 +72,7 @@ const list = defineRoute({
   tag: "Task",
   summary: "The tasks of a machine, as they stand",
   description:
-    "Tasks in force, newest first, on (createdAt, id), each with its due point, forecast and state. `state` picks out one state of a page.",
+    "Tasks in force, newest first, on (createdAt, id), each with its due point, forecast and state.",
   access: { scope: "read" },
   params: vehicleParams,
   query: taskList,
@@ -83,17 +87,36 @@ const list = defineRoute({
     const { params, caller, deps, query } = call;
     return inAccount(call, async (tx) => {
       const assessed = await assessedMachine(tx, caller, params.vehicleId, deps);
-      const filter = { vehicleId: params.vehicleId, updatedAfter: query.updatedAfter };
-      const found = await tx.tasks.list(filter, pageAsked(call));
-      const shownOnes = found.items.flatMap((row) => {
-        const one = assessed.tasks.find(({ task: { id } }) => id === row.id);
-        const wanted = one && (query.state === undefined || one.judged.state === query.state);
-        return wanted ? [shownTask(one, assessed)] : [];
-      });
-      return pageAnswer(call, { items: shownOnes, next: found.next }, (item) => item);
+      const found = pageOfTasks(assessed.tasks, query, pageAsked(call));
+      return pageAnswer(call, found, (one) => shownTask(one, assessed));
     });
   },
 });
+
+/** A page of tasks that are all at hand, by the same order and keyset as the lists of the database. */
+function pageOfTasks(
+  tasks: readonly AssessedTask[],
+  {
+    state,
+    updatedAfter = Number.NEGATIVE_INFINITY,
+  }: { state?: string | undefined; updatedAfter?: number | undefined },
+  { limit, after }: PageRequest,
+): PageOf<AssessedTask> {
+  const wanted = tasks
+    .filter(({ judged }) => state === undefined || judged.state === state)
+    .filter(({ task }) => task.updatedAt > updatedAfter)
+    .toSorted((a, b) => b.task.createdAt - a.task.createdAt || (a.task.id < b.task.id ? 1 : -1))
+    .filter(({ task }) => after === null || isBeyond(task, after));
+  const items = wanted.slice(0, limit);
+  const last = items.at(-1)?.task;
+  const next = last && wanted.length > limit ? { key: last.createdAt, id: last.id } : null;
+  return { items, next };
+}
+
+function isBeyond({ createdAt, id }: Task, after: Position): boolean {
+  const key = Number(after.key);
+  return createdAt < key || (createdAt === key && id < after.id);
+}
 
 const get = defineRoute({
   operationId: "getTask",
@@ -130,7 +153,7 @@ const patch = defineRoute({
   params: taskParams,
   body: patchOf(taskBody),
   examples: { body: { every: { distance: { km: 6000, mi: 4000 }, months: 12 } } },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 200: shown },
   async handle(call) {
     const { params, caller, deps, ifMatch, body } = call;
@@ -157,7 +180,7 @@ const remove = defineRoute({
   access: { scope: "write" },
   versioned: "moving",
   params: taskParams,
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 204: { description: "Removed." } },
   async handle(call) {
     const { params, caller, deps, ifMatch } = call;

@@ -1,4 +1,4 @@
-import { visibleVehicles } from "../../application/caller.ts";
+import { type Caller, visibleVehicles } from "../../application/caller.ts";
 import { accountTime, type Deps } from "../../application/deps.ts";
 import type { Transaction } from "../../application/ports.ts";
 import type { Vehicle } from "../../application/records.ts";
@@ -60,7 +60,7 @@ const post = defineRoute({
       inServiceOn: "2026-04-01",
     },
   },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 201: shown, 200: { ...shown, description: "It was there already." } },
   async handle(call) {
     const { body, caller, deps } = call;
@@ -95,15 +95,38 @@ const list = defineRoute({
     },
   },
   async handle(call) {
-    const { externalId, updatedAfter } = call.query;
-    const filter = { externalId, updatedAfter, ...visibleVehicles(call.caller) };
+    const { limit: _limit, cursor: _cursor, status, ...wanted } = call.query;
     return inAccount(call, async (tx) => {
+      const today = status && { is: status, days: await daysOfMembers(tx, call.deps) };
+      const filter = { ...wanted, ...boundsOf(call.caller, wanted), status: today };
       const found = await tx.vehicles.list(filter, pageAsked(call));
       const items = await show(tx, found.items, call.deps);
       return pageAnswer(call, { items, next: found.next }, (item) => item);
     });
   },
 });
+
+/** A member who asks for another's machines sees none of them. */
+function boundsOf(
+  caller: Caller,
+  { responsibleMemberId }: { responsibleMemberId?: string | undefined },
+) {
+  const bounds = visibleVehicles(caller);
+  const own = bounds.responsibleMemberId;
+  const others = own && responsibleMemberId !== undefined && own !== responsibleMemberId;
+  return others ? { ...bounds, ids: [] } : bounds;
+}
+
+/** Which date it is for whom: the members of each zone together. */
+async function daysOfMembers(tx: Transaction, deps: Deps) {
+  const now = await accountTime(tx, deps);
+  const days = new Map<string, string[]>();
+  for (const { id, timeZone } of (await tx.members.list({}, ALL)).items) {
+    const on = dateAt(now, timeZone);
+    days.set(on, [...(days.get(on) ?? []), id]);
+  }
+  return [...days].map(([on, memberIds]) => ({ on, memberIds }));
+}
 
 const get = defineRoute({
   operationId: "getVehicle",
@@ -137,7 +160,7 @@ const patch = defineRoute({
   params: vehicleParams,
   body: patchOf(vehicleBody),
   examples: { body: { group: "East quay" } },
-  problems: ["forbidden"],
+  problems: ["conflict"],
   answers: { 200: shown },
   async handle(call) {
     const { params, caller, deps, ifMatch, body } = call;
@@ -167,7 +190,6 @@ const remove = defineRoute({
   access: { scope: "write" },
   versioned: "moving",
   params: vehicleParams,
-  problems: ["forbidden"],
   answers: { 204: { description: "Removed." } },
   async handle(call) {
     await inAccount(call, (tx) =>

@@ -16,12 +16,13 @@ import { pageAnswer, pageAsked } from "../lists.ts";
 import { applyPatch, patchOf } from "../patch-body.ts";
 import { shownMessage } from "../present/mail.ts";
 import { openedEndpoint as opened, shownEndpoint } from "../present/webhook.ts";
-import { page, pageQuery } from "../schemas/common.ts";
+import { page } from "../schemas/common.ts";
 import { message } from "../schemas/mail.ts";
 import {
   endpoint,
   endpointBody,
   endpointChange,
+  endpointList,
   openedEndpoint,
   endpointParams as params,
   redeliverBody,
@@ -91,8 +92,7 @@ const list = defineRoute({
   summary: "List webhook endpoints",
   description: "Endpoints without their secrets, newest first, on (createdAt, id).",
   access,
-  query: pageQuery,
-  problems: ["forbidden"],
+  query: endpointList,
   answers: {
     200: {
       description: "A page of endpoints.",
@@ -102,7 +102,10 @@ const list = defineRoute({
   },
   async handle(call) {
     requireRight(call.caller, "administer");
-    const found = await inAccount(call, (tx) => tx.webhookEndpoints.list({}, pageAsked(call)));
+    const { updatedAfter } = call.query;
+    const found = await inAccount(call, (tx) =>
+      tx.webhookEndpoints.list({ updatedAfter }, pageAsked(call)),
+    );
     return pageAnswer(call, found, shownEndpoint);
   },
 });

@@ -17,6 +17,7 @@ import {
   workRecord,
 } from "../schemas/work-record.ts";
 import { defineRoute, inAccount, onceInAccount } from "../services.ts";
+import { spanAsked } from "../span.ts";
 import { amendedInput, givenWork, workInputOf } from "../work-input.ts";
 
 const logged = {
@@ -39,7 +40,7 @@ const post = defineRoute({
   params: vehicleParams,
   body: workBody,
   examples: { body: exampleWorkBody },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 201: logged, 200: { ...logged, description: "It was there already." } },
   async handle(call) {
     const { params, caller, deps, body } = call;
@@ -78,8 +79,9 @@ const list = defineRoute({
     const { limit: _limit, cursor: _cursor, ...filter } = call.query;
     const { vehicleId } = call.params;
     return inAccount(call, async (tx) => {
-      requireVehicle(call.caller, await tx.vehicles.find(vehicleId));
-      const found = await tx.work.list({ ...filter, vehicleId }, pageAsked(call));
+      const vehicle = requireVehicle(call.caller, await tx.vehicles.find(vehicleId));
+      const span = await spanAsked(tx, filter, vehicle);
+      const found = await tx.work.list({ ...filter, ...span, vehicleId }, pageAsked(call));
       return pageAnswer(call, found, (record) => shownWork(record, call.caller));
     });
   },
@@ -120,7 +122,7 @@ const voided = defineRoute({
   params: workParams,
   body: voidBody,
   examples: { body: { reason: "Logged on the wrong machine." } },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 200: { ...logged, description: "The record, void." } },
   async handle(call) {
     const { params, caller, deps, body } = call;
@@ -146,7 +148,7 @@ const amended = defineRoute({
   params: workParams,
   body: amendBody,
   examples: { body: { reason: "The date was a day off.", doneAt: "2026-05-17" } },
-  problems: ["forbidden", "conflict"],
+  problems: ["conflict"],
   answers: { 200: { ...logged, description: "The record as it stands now." } },
   async handle(call) {
     const { params, caller, deps, body } = call;

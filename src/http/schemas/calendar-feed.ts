@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { id, pageQuery, text } from "./common.ts";
+import { id, pageQuery, text, updatedAfter } from "./common.ts";
 import { instant } from "./time.ts";
 
 const name = text(200).meta({ example: "Machines of the harbour" });
@@ -40,4 +40,4 @@ export const openedCalendarFeed = calendarFeed
 
 export const calendarFeedParams = z.strictObject({ feedId: id });
 
-export const calendarFeedList = pageQuery.extend({ memberId: id.optional() });
+export const calendarFeedList = pageQuery.extend({ memberId: id.optional(), updatedAfter });

@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { instant, instantOrDate } from "./time.ts";
 
 const EXAMPLE_ID = "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10";
 
@@ -94,6 +95,23 @@ export const pageQuery = z.strictObject({
     description: "The nextCursor of the page before.",
   }),
 });
+
+/** The filter of lists whose items can change: what was made or changed since. */
+export const updatedAfter = instant.optional().meta({
+  description: "Only what was made or changed after this instant.",
+});
+
+/** The filters of lists that are ordered by an instant; `spanIn` reads them. */
+export const span = {
+  from: instantOrDate.optional().meta({
+    description: "Only what lies at or after this instant, or from this date on.",
+    example: "2026-05-01",
+  }),
+  to: instantOrDate.optional().meta({
+    description: "Only what lies before this instant, or up to the end of this date.",
+    example: "2026-05-31",
+  }),
+};
 
 /** A page of a list. */
 export function page<T extends z.ZodType>(item: T, componentId: string) {

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { id, pageQuery, text } from "./common.ts";
+import { id, pageQuery, span, text, updatedAfter } from "./common.ts";
 import { stored } from "./people.ts";
 import { instant, plainDate } from "./time.ts";
 
@@ -38,9 +38,8 @@ export const reminderList = pageQuery.extend({
   memberId: id.optional(),
   status: reminderStatus.optional(),
   stage: stage.optional(),
-  from: instant.optional(),
-  to: instant.optional(),
-  updatedAfter: instant.optional(),
+  ...span,
+  updatedAfter,
 });
 
 export const deferBody = z
@@ -114,9 +113,8 @@ export const messageList = pageQuery.extend({
   kind: messageKind.optional(),
   endpointId: id.optional(),
   status: messageStatus.optional(),
-  from: instant.optional(),
-  to: instant.optional(),
-  updatedAfter: instant.optional(),
+  ...span,
+  updatedAfter,
 });
 
 export const event = z
@@ -133,6 +131,10 @@ export const event = z
 export const eventList = pageQuery.extend({
   type: text(100).optional(),
   vehicleId: id.optional(),
+  start: z.enum(["beginning", "end"]).default("beginning").meta({
+    description:
+      "Where a follower without a cursor begins; at the end of the log it gets no items, and the cursor to follow from.",
+  }),
 });
 
 /** A follower always gets a place to go on from, also when nothing is left to read now. */

@@ -1,5 +1,14 @@
 import { z } from "zod";
-import { distanceUnit, email, externalId, id, locale, pageQuery, text } from "./common.ts";
+import {
+  distanceUnit,
+  email,
+  externalId,
+  id,
+  locale,
+  pageQuery,
+  text,
+  updatedAfter,
+} from "./common.ts";
 import { instant, timeZone } from "./time.ts";
 
 export const stored = { id, createdAt: instant, updatedAt: instant };
@@ -71,8 +80,9 @@ export const member = z
   .meta({ id: "Member", description: "A person in an account." });
 
 export const memberList = pageQuery.extend({
+  role: role.optional(),
   externalId: externalId.optional(),
-  updatedAfter: instant.optional(),
+  updatedAfter,
 });
 
 export const scope = z.enum(["read", "readings:write", "write", "admin"]);
@@ -114,6 +124,8 @@ export const shortLivedKeyBody = z
   .meta({ id: "ShortLivedKeyBody" });
 
 export const keyList = pageQuery.extend({
+  memberId: id.optional(),
+  updatedAfter,
   shortLived: z
     .enum(["true", "false"])
     .default("false")

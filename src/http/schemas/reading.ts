@@ -1,6 +1,7 @@
 import { z } from "zod";
-import { externalId, id, pageQuery, text } from "./common.ts";
+import { externalId, id, pageQuery, span, text, updatedAfter } from "./common.ts";
 import { stored } from "./people.ts";
+import { problem } from "./problem.ts";
 import { nextDue } from "./task.ts";
 import { instant } from "./time.ts";
 
@@ -75,12 +76,11 @@ export const recordedReading = reading
 export const readingParams = z.strictObject({ vehicleId: id, readingId: id });
 
 export const readingList = pageQuery.extend({
-  from: instant.optional(),
-  to: instant.optional(),
+  ...span,
   status: readingStatus.optional(),
   meter: z.enum(["distance", "hours"]).optional(),
   externalId: externalId.optional(),
-  updatedAfter: instant.optional(),
+  updatedAfter,
 });
 
 export const batchBody = z
@@ -101,7 +101,7 @@ export const batchAnswer = z
           .int()
           .meta({ description: "The HTTP status that the reading would have had alone." }),
         reading: reading.nullable(),
-        problem: z.string().nullable().meta({ description: "Why it was refused." }),
+        problem: problem.nullable().meta({ description: "Why it was refused." }),
       }),
     ),
   })

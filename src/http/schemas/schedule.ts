@@ -1,8 +1,7 @@
 import { z } from "zod";
-import { externalId, id, page, pageQuery, text } from "./common.ts";
+import { externalId, id, page, pageQuery, text, updatedAfter } from "./common.ts";
 import { stored } from "./people.ts";
 import { checkKind, statedWork, taskFields } from "./task.ts";
-import { instant } from "./time.ts";
 
 const { lastWork: _lastWork, paused: _paused, severe: _severe, ...shared } = taskFields;
 
@@ -67,7 +66,7 @@ export const scheduleParams = z.strictObject({ scheduleId: id });
 
 export const scheduleList = pageQuery.extend({
   externalId: externalId.optional(),
-  updatedAfter: instant.optional(),
+  updatedAfter,
 });
 
 export const putOnBody = z

@@ -1,8 +1,8 @@
 import { z } from "zod";
-import { id, limits, pageQuery, text, warnings } from "./common.ts";
+import { id, limits, pageQuery, text, updatedAfter, warnings } from "./common.ts";
 import { point } from "./finding.ts";
 import { stored } from "./people.ts";
-import { instant, plainDate } from "./time.ts";
+import { plainDate } from "./time.ts";
 
 const lines = (longest: number) => z.array(text(longest)).max(100).default([]);
 
@@ -195,7 +195,7 @@ export const taskParams = z.strictObject({ vehicleId: id, taskId: id });
 
 export const taskList = pageQuery.extend({
   state: taskState.optional(),
-  updatedAfter: instant.optional(),
+  updatedAfter,
 });
 
 /** A task that comes next, as an answer about readings or work tells it. */

@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { VEHICLE_KINDS } from "../../domain/usage/kind.ts";
-import { distanceUnit, externalId, id, pageQuery, text } from "./common.ts";
+import { distanceUnit, externalId, id, pageQuery, span, text, updatedAfter } from "./common.ts";
 import { stored } from "./people.ts";
 import { instant, plainDate } from "./time.ts";
 
@@ -69,8 +69,13 @@ export const vehicle = z
   .meta({ id: "Vehicle", description: "One machine." });
 
 export const vehicleList = pageQuery.extend({
+  kind: vehicleKind.optional(),
+  status: vehicleStatus.optional().meta({ description: "The status today." }),
+  group: text(200).optional(),
+  responsibleMemberId: id.optional(),
+  scheduleId: id.optional(),
   externalId: externalId.optional(),
-  updatedAfter: instant.optional(),
+  updatedAfter,
 });
 
 export const vehicleParams = z.strictObject({ vehicleId: id });
@@ -92,6 +97,12 @@ export const layUp = z
     reason: z.string().nullable(),
   })
   .meta({ id: "LayUp", description: "A period without use." });
+
+export const layUpList = pageQuery.extend({
+  from: plainDate.optional().meta({ description: "Only those with a day on or after this one." }),
+  to: plainDate.optional().meta({ description: "Only those with a day on or before this one." }),
+  updatedAfter,
+});
 
 export const layUpParams = z.strictObject({ vehicleId: id, layUpId: id });
 
@@ -120,5 +131,11 @@ export const meterChange = z
     note: z.string().nullable(),
   })
   .meta({ id: "MeterChange", description: "The instrument was replaced or rolled over." });
+
+export const meterChangeList = pageQuery.extend({
+  ...span,
+  meter: z.enum(["distance", "hours"]).optional(),
+  updatedAfter,
+});
 
 export const meterChangeParams = z.strictObject({ vehicleId: id, meterChangeId: id });

@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { EVENT_TYPES, type EventTypeName } from "../../application/event-types.ts";
-import { id, text } from "./common.ts";
+import { id, pageQuery, text, updatedAfter } from "./common.ts";
 import { event } from "./mail.ts";
 import { stored } from "./people.ts";
 import { instant } from "./time.ts";
@@ -62,6 +62,8 @@ export const openedEndpoint = endpoint
     }),
   })
   .meta({ id: "OpenedWebhookEndpoint" });
+
+export const endpointList = pageQuery.extend({ updatedAfter });
 
 export const endpointParams = z.strictObject({ endpointId: id });
 

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { externalId, id, money, pageQuery, text } from "./common.ts";
+import { externalId, id, money, pageQuery, span, text, updatedAfter } from "./common.ts";
 import { condition, measurement, point, verdict } from "./finding.ts";
 import { stored } from "./people.ts";
 import { nextDue } from "./task.ts";
@@ -150,9 +150,8 @@ export const loggedWork = workRecord
 export const workParams = z.strictObject({ vehicleId: id, workRecordId: id });
 
 export const workList = pageQuery.extend({
-  from: instant.optional(),
-  to: instant.optional(),
+  ...span,
   status: z.enum(["standing", "amended", "void"]).optional(),
   externalId: externalId.optional(),
-  updatedAfter: instant.optional(),
+  updatedAfter,
 });
