@@ -11,7 +11,7 @@ const ORIGIN = "http://127.0.0.1:8080";
 
 /** The committed description, byte for byte. */
 export function writtenDescription(): string {
-  const routes = [...ROUTES, ...ownRoutes(ORIGIN)];
+  const routes = [...ROUTES, ...ownRoutes(ORIGIN, ROUTES)];
   const description = { version: VERSION, tags: TAGS, webhooks: WEBHOOKS };
   return `${JSON.stringify(describe(routes, { baseUrl: ORIGIN, description }), null, 2)}\n`;
 }

@@ -47,7 +47,7 @@ export async function buildApp<D>(
   const registry = options.registry ?? new Registry();
   const ready = async () => !state.stopping && (await options.ports.ready());
   const own: OperationServices = { ready, registry };
-  const beside = ownRoutes(options.baseUrl);
+  const beside = ownRoutes(options.baseUrl, routes);
   const description = describe([...routes, ...beside], options);
   const app = Fastify({ ...serverOptions(options), frameworkErrors: tellFrameworkError(options) });
   prepare(app, options, registry);

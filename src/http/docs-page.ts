@@ -12,6 +12,8 @@ h1 { font-size: 1.4rem; line-height: 1.25; }
 h2 { font-size: 1rem; margin-bottom: 0; }
 p { margin-top: 0.25rem; }
 a { color: var(--accent); }
+code, summary { overflow-wrap: anywhere; }
+ul { padding-left: 1.2rem; }
 pre { border-top: 1px solid var(--rule); border-bottom: 1px solid var(--rule); padding: 0.5rem 0; white-space: pre-wrap; overflow-wrap: anywhere; }
 `;
 

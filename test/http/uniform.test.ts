@@ -22,7 +22,7 @@ type AnyRoute = Route<never>;
 const ROUTES_OF_RESOURCES = ROUTES as readonly AnyRoute[];
 const ALL: readonly AnyRoute[] = [
   ...ROUTES_OF_RESOURCES,
-  ...(ownRoutes("https://api.example.org") as readonly AnyRoute[]),
+  ...(ownRoutes("https://api.example.org", ROUTES) as readonly AnyRoute[]),
 ];
 
 const named = (routes: readonly AnyRoute[]) =>

@@ -5,6 +5,14 @@ import { problemPageRoutes } from "./problem-pages.ts";
 import { securityRoutes } from "./security-page.ts";
 
 /** Routes that the API has beside its resources: for whoever runs it, and pages that explain. */
-export function ownRoutes(baseUrl: string): readonly Route<OperationServices>[] {
-  return [...operationRoutes, ...alarmRoutes, ...securityRoutes, ...problemPageRoutes(baseUrl)];
+export function ownRoutes(
+  baseUrl: string,
+  resources: readonly Route<never>[],
+): readonly Route<OperationServices>[] {
+  return [
+    ...operationRoutes,
+    ...alarmRoutes,
+    ...securityRoutes,
+    ...problemPageRoutes(baseUrl, resources),
+  ];
 }

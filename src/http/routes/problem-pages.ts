@@ -2,6 +2,7 @@ import { html } from "hono/html";
 import { z } from "zod";
 import { Refusal } from "../../domain/failure/failure.ts";
 import { asPage, docsPage, PAGE_ANSWERS } from "../docs-page.ts";
+import { problemsOf } from "../document-answers.ts";
 import { PROBLEMS, type ProblemKind, toProblem } from "../problems.ts";
 import { type Route, routeMaker } from "../route.ts";
 
@@ -11,7 +12,12 @@ const KICKER = "A problem, explained";
 const ENTRIES = new Map(Object.values(PROBLEMS).map((entry) => [entry.slug, entry.example.kind]));
 
 /** The pages to which the `type` of each problem leads. */
-export function problemPageRoutes(baseUrl: string): readonly Route<unknown>[] {
+export function problemPageRoutes(
+  baseUrl: string,
+  resources: readonly Route<never>[],
+): readonly Route<unknown>[] {
+  const answering = (kind: ProblemKind) =>
+    resources.filter((route) => problemsOf(route).includes(kind));
   const one = defineRoute({
     operationId: "getProblemPage",
     method: "GET",
@@ -27,7 +33,7 @@ export function problemPageRoutes(baseUrl: string): readonly Route<unknown>[] {
     handle: async ({ params }) => {
       const kind = ENTRIES.get(params.slug);
       if (kind === undefined) throw new Refusal({ kind: "notFound", resource: "problem" });
-      return asPage(problemPage(kind, baseUrl));
+      return asPage(problemPage(kind, baseUrl, answering(kind)));
     },
   });
   const all = defineRoute({
@@ -44,7 +50,11 @@ export function problemPageRoutes(baseUrl: string): readonly Route<unknown>[] {
   return [all, one];
 }
 
-function problemPage(kind: ProblemKind, baseUrl: string): string {
+function problemPage(
+  kind: ProblemKind,
+  baseUrl: string,
+  operations: readonly Route<never>[],
+): string {
   const { title, status, slug, cause, cure, example } = PROBLEMS[kind];
   const { body } = toProblem(example, baseUrl, "0199f2a4-example");
   return docsPage(
@@ -58,9 +68,25 @@ function problemPage(kind: ProblemKind, baseUrl: string): string {
       <p>${cure}</p>
       <h2>An example</h2>
       <pre>${JSON.stringify(body, null, 2)}</pre>
+      <h2>Which operations answer it</h2>
+      ${answeredBy(operations)}
       <p><a href="/problems">All problems</a></p>`,
   );
 }
+
+/** Worked out from the operations' contracts. */
+function answeredBy(operations: readonly Route<never>[]) {
+  if (operations.length === 0) return html`<p>None: it is answered before one is reached.</p>`;
+  const rows = operations.map(
+    ({ method, path, summary }) => html`<li><code>${method} ${path}</code> ${summary}</li>`,
+  );
+  const list = html`<ul>${rows}</ul>`;
+  if (operations.length <= FEW) return list;
+  return html`<details><summary>${operations.length} operations</summary>${list}</details>`;
+}
+
+/** More operations than these are shown to who asks. */
+const FEW = 12;
 
 function problemList(): string {
   const entries = [...ENTRIES.values()].map((kind) => PROBLEMS[kind]);
