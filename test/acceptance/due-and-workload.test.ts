@@ -88,7 +88,7 @@ describe("the work to expect", () => {
     const [first, second] = body.weeks;
     expect(first).toEqual({
       ...{ week: "2026-W14", from: "2026-04-01", to: "2026-04-05" },
-      ...{ jobs: 3, minutes: 120, untimed: 0, likely: { from: 3, to: 3 } },
+      ...{ jobs: 3, minutes: 120, untimed: 0, likely: { least: 3, most: 3 } },
     });
     expect(second).toMatchObject({ week: "2026-W15", from: "2026-04-06", jobs: 7, minutes: 280 });
     const november = body.weeks.find(({ from }: Json) => from === "2026-10-26");

@@ -11,7 +11,7 @@ export function shownWorkload({ waiting, weeks }: Awaited<ReturnType<typeof expe
       from,
       to,
       ...shownLoad(load),
-      likely,
+      likely: { least: likely.from, most: likely.to },
     })),
   };
 }

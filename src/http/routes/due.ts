@@ -78,7 +78,7 @@ const load = defineRoute({
             jobs: 1.4,
             minutes: 62,
             untimed: 0.3,
-            likely: { from: 0, to: 3 },
+            likely: { least: 0, most: 3 },
           },
         ],
       },

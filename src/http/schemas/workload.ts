@@ -26,7 +26,7 @@ const week = z
     to: plainDate.meta({ description: "Its last day." }),
     ...load,
     likely: z
-      .strictObject({ from: z.int(), to: z.int() })
+      .strictObject({ least: z.int(), most: z.int() })
       .meta({ description: "Between which numbers of jobs it lies with a probability of 80 %." }),
   })
   .meta({ id: "WeekOfWork" });
