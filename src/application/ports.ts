@@ -394,17 +394,20 @@ export interface Database {
   ): Promise<A | Replay>;
   /** One transaction of an account on the shortest way to the database, for what every message needs. */
   forSending<T>(accountId: string, work: (tx: SendingTransaction) => Promise<T>): Promise<T>;
-  /** The same on the shortest way to the database, for the one request that arrives all the time. */
+  /**
+   * The same on the shortest way to the database, for the one request that arrives all the time: the
+   * machine is locked and read along with the request's key, before `work` runs.
+   */
   onceForReading<A>(
-    accountId: string,
+    of: { accountId: string; vehicleId: string },
     request: Repeatable<A> | null,
     work: (tx: ReadingTransaction) => Promise<A>,
   ): Promise<A | Replay>;
 }
 
-/** As much of a transaction as recording a reading needs. */
+/** As much of a transaction as recording a reading of one machine needs. */
 export interface ReadingTransaction {
   readonly accountId: string;
-  machine: MachineStore;
+  machine: Pick<MachineStore, "load" | "write">;
   readingByExternalId(externalId: string): Promise<Reading | null>;
 }

@@ -151,7 +151,7 @@ async function read(
   unit: "km" | "mi" | "h",
   at: Instant,
 ): Promise<void> {
-  await deps.database.onceForReading(ACCOUNT_ID, null, (tx) =>
+  await deps.database.onceForReading({ accountId: ACCOUNT_ID, vehicleId }, null, (tx) =>
     recordReading(tx, caller, vehicleId, () => ({ value, unit, at, source: "rider" }), {}, deps),
   );
 }

@@ -15,10 +15,20 @@ export async function answerOnce<A>(
   request: Repeatable<A> | null,
   work: () => Promise<A>,
 ): Promise<A | Replay> {
-  if (!request) return work();
-  const kept = await claim(sql, request);
+  return answerOnceWith(sql, request, async () => null, work);
+}
+
+/** The same where the work begins with a look at the database, which then travels with the claim. */
+export async function answerOnceWith<A, Seen>(
+  sql: Sql,
+  request: Repeatable<A> | null,
+  look: () => Promise<Seen>,
+  work: (seen: Seen) => Promise<A>,
+): Promise<A | Replay> {
+  if (!request) return work(await look());
+  const [kept, seen] = await Promise.all([claim(sql, request), look()]);
   if (kept) return { replay: kept };
-  const answer = await work();
+  const answer = await work(seen);
   await keep(sql, request, request.seal(answer));
   return answer;
 }

@@ -2,7 +2,8 @@ import type { Database } from "../application/ports.ts";
 import type { Connections } from "./client.ts";
 import { clientTransaction } from "./client-transaction.ts";
 import type { Prisma } from "./generated/client.ts";
-import { answerOnce } from "./idempotency.ts";
+import { answerOnce, answerOnceWith } from "./idempotency.ts";
+import { loadMachine } from "./machine/load-machine.ts";
 import { OPERATOR } from "./operator.ts";
 import { retrying } from "./retrying.ts";
 import { type Sql, sqlOfPrisma } from "./sql.ts";
@@ -50,18 +51,19 @@ export function databaseOn({ pool, prisma }: Connections): Database {
       const settings = { "forewheel.account": accountId, lock_timeout: LOCK_WAIT };
       return retrying(() => clientTransaction(pool, settings, (sql) => work(sendingOn(sql))));
     },
-    onceForReading: (accountId, request, work) => {
+    onceForReading: ({ accountId, vehicleId }, request, work) => {
       const settings = { "forewheel.account": accountId, lock_timeout: LOCK_WAIT };
       return retrying(() =>
-        clientTransaction(pool, settings, (sql) =>
-          answerOnce(sql, request, () =>
+        clientTransaction(pool, settings, (sql) => {
+          const look = () => loadMachine(sql, vehicleId, true);
+          return answerOnceWith(sql, request, look, (machine) =>
             work({
               accountId,
-              machine: machineStore(sql),
+              machine: { load: async () => machine, write: machineStore(sql).write },
               readingByExternalId: (externalId) => readingByExternalId(sql, externalId),
             }),
-          ),
-        ),
+          );
+        }),
       );
     },
   };

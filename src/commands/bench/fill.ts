@@ -70,7 +70,7 @@ async function addMachine(deps: Deps, caller: Caller, now: number): Promise<stri
   for (let n = 1; n <= READINGS; n += 1) {
     const at = now - (READINGS - n + 1) * 14 * MS_PER_DAY;
     const read = () => ({ value: n * 200, unit: "km" as const, at, source: "rider" as const });
-    await deps.database.onceForReading(accountId, null, (tx) =>
+    await deps.database.onceForReading({ accountId, vehicleId }, null, (tx) =>
       recordReading(tx, caller, vehicleId, read, {}, deps),
     );
   }

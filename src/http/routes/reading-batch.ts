@@ -35,8 +35,9 @@ const post = defineRoute({
     const results = [];
     for (const [index, { vehicleId, ...reading }] of body.readings.entries()) {
       const pointer = `#/readings/${index}`;
+      const of = { accountId: caller.accountId, vehicleId };
       const result = await deps.database
-        .onceForReading(caller.accountId, keyOfPart(idempotency, index), async (tx) => {
+        .onceForReading(of, keyOfPart(idempotency, index), async (tx) => {
           const done = await recordReading(
             tx,
             caller,

@@ -75,7 +75,8 @@ const post = defineRoute({
   answers: { 201: recorded, 200: { ...recorded, description: "It was there already." } },
   async handle(call) {
     const { params, caller, deps, body, idempotency } = call;
-    return deps.database.onceForReading(caller.accountId, idempotency, async (tx) => {
+    const of = { accountId: caller.accountId, vehicleId: params.vehicleId };
+    return deps.database.onceForReading(of, idempotency, async (tx) => {
       const done = await recordReading(
         tx,
         caller,
