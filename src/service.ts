@@ -22,7 +22,7 @@ import { buildApp, type HttpApp } from "./http/app.ts";
 import type { KeyRecord } from "./http/caller.ts";
 import type { HttpPorts } from "./http/options.ts";
 import { registerPages } from "./http/pages/register-pages.ts";
-import { DEFAULT_RATES, type RateOptions } from "./http/plugins/rate-limit.ts";
+import { DEFAULT_RATES, type RateOptions } from "./http/plugins/rate-options.ts";
 import { ROUTES } from "./http/routes/all.ts";
 import type { Services } from "./http/services.ts";
 import { TAGS } from "./http/tags.ts";

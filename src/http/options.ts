@@ -2,7 +2,7 @@ import type { FastifyBaseLogger } from "fastify";
 import type { Registry } from "prom-client";
 import type { RateCount } from "../application/rate-counts.ts";
 import type { KeyRecord } from "./caller.ts";
-import type { RateOptions } from "./plugins/rate-limit.ts";
+import type { RateOptions } from "./plugins/rate-options.ts";
 
 /** A key as it came with a request, and what else is to be answered by the look at it. */
 export interface AskedKey {

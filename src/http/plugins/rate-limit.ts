@@ -1,27 +1,8 @@
-import type { Quota, RateCount, RateCounts, RatePolicy } from "../../application/rate-counts.ts";
+import type { Quota, RateCount, RatePolicy } from "../../application/rate-counts.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
 import { type RateHeaders, rateHeaders } from "../rate-headers.ts";
+import type { RateOptions } from "./rate-options.ts";
 import { countsWith } from "./rate-stores.ts";
-
-export interface RateOptions {
-  /** Requests of one API key. */
-  readonly key: Quota;
-  /** Requests without a key, of one address. */
-  readonly address: Quota;
-  /** Refused keys, of one address: beyond it none is looked up any more. */
-  readonly refusedKeys: Quota;
-  /** An ioredis client, so that several processes count together. */
-  readonly redis?: unknown;
-  /** Without Redis they count together here; without either each process counts for itself. */
-  readonly counts?: RateCounts;
-}
-
-/** 100 requests a second a key. */
-export const DEFAULT_RATES: RateOptions = {
-  key: { requests: 100, seconds: 1 },
-  address: { requests: 100, seconds: 1 },
-  refusedKeys: { requests: 300, seconds: 60 },
-};
 
 export interface RateLimits {
   /** Counts a request. @throws Refusal tooManyRequests */

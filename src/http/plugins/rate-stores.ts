@@ -5,7 +5,7 @@ import {
   RateLimiterRes,
 } from "rate-limiter-flexible";
 import type { RateCount, RateCounts, RatePolicy } from "../../application/rate-counts.ts";
-import type { RateOptions } from "./rate-limit.ts";
+import type { RateOptions } from "./rate-options.ts";
 
 /**
  * Where requests are counted: in Redis, else where the options say, else in this process. With that

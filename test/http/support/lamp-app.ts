@@ -3,7 +3,7 @@ import { makeApiKey } from "../../../src/http/api-key.ts";
 import { buildApp, type HttpApp } from "../../../src/http/app.ts";
 import type { Caller, KeyRecord, Scope } from "../../../src/http/caller.ts";
 import type { HttpOptions, HttpPorts } from "../../../src/http/options.ts";
-import { DEFAULT_RATES } from "../../../src/http/plugins/rate-limit.ts";
+import { DEFAULT_RATES } from "../../../src/http/plugins/rate-options.ts";
 import { type Lamps, lampRoutes } from "./lamps.ts";
 
 export const OPERATOR_TOKEN = "operator-token-of-the-tests";
