@@ -1,11 +1,6 @@
 import { type LookupAddress, lookup } from "node:dns";
 import type { LookupFunction } from "node:net";
-import ipaddr from "ipaddr.js";
-
-/** Whether the address is one of the public internet: not private, loopback, link-local, shared, mapped ... */
-export function isPublicAddress(address: string): boolean {
-  return ipaddr.isValid(address) && ipaddr.process(address).range() === "unicast";
-}
+import { isPublicAddress } from "../application/webhooks/public-address.ts";
 
 /** Refused at the moment of connecting, on the very address: nothing can change in between. */
 export class InsideAddress extends Error {

@@ -1,7 +1,8 @@
 import { isIP } from "node:net";
 import { Agent, request } from "undici";
 import type { WebhookAnswer, WebhookSender } from "../application/webhooks/ports.ts";
-import { InsideAddress, isPublicAddress, lookupPublic } from "./public-address.ts";
+import { isPublicAddress } from "../application/webhooks/public-address.ts";
+import { InsideAddress, lookupPublic } from "./public-address.ts";
 
 export interface WebhookSettings {
   /** Lets targets lie inside and be reached without TLS: for development. */

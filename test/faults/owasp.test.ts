@@ -37,7 +37,7 @@ const described = new Set<string>();
 function risk(id: string, tests: () => void): void {
   described.add(id);
   const title = SECURITY.find((point) => point.id === id)?.title ?? "not on the page";
-  describe(`${id} ${title}`, { timeout: 60_000 }, tests);
+  describe(`${id} ${title}`, { timeout: 120_000 }, tests);
 }
 
 let service: RunningService;

@@ -1,7 +1,8 @@
 import { createServer, type RequestListener } from "node:http";
 import type { AddressInfo } from "node:net";
 import { afterEach, describe, expect, test } from "vitest";
-import { isPublicAddress, lookupPublic } from "../../src/outbound/public-address.ts";
+import { isPublicAddress } from "../../src/application/webhooks/public-address.ts";
+import { lookupPublic } from "../../src/outbound/public-address.ts";
 import { webhookSender } from "../../src/outbound/webhook-sender.ts";
 
 const closing: (() => void)[] = [];

@@ -1,16 +1,21 @@
+import { isIP } from "node:net";
 import { refuseField } from "../../domain/failure/failure.ts";
+import { isPublicAddress } from "./public-address.ts";
 
 /**
- * Holds an address to what can be seen of it: TLS, no user and password, no name of this machine.
- * What its name leads to is looked at whenever it is connected to.
+ * Holds an address to what can be seen of it: TLS, no user and password, no literal address inside.
+ * What a name leads to is looked at whenever it is connected to.
  */
 export function requireTarget(url: string, allowPrivate: boolean): void {
-  const { protocol, username, password, hash } = new URL(url);
+  const { protocol, hostname, username, password, hash } = new URL(url);
   if (username !== "" || password !== "") {
     throw refuseField("#/url", "must not hold a user or a password: deliveries are signed instead");
   }
   if (hash !== "") throw refuseField("#/url", "must not hold a fragment: it is never sent");
-  if (protocol !== "https:" && !allowPrivate) {
-    throw refuseField("#/url", "must begin with https:");
+  if (allowPrivate) return;
+  if (protocol !== "https:") throw refuseField("#/url", "must begin with https:");
+  const host = hostname.replace(/^\[|\]$/g, "");
+  if (isIP(host) !== 0 && !isPublicAddress(host)) {
+    throw refuseField("#/url", "must be an address of the public internet");
   }
 }
