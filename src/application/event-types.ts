@@ -48,6 +48,16 @@ export const EVENT_TYPES = {
     tells: "A reading was put right by another, or the meter's totals were worked out anew.",
     data: { replacedId: "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10" },
   },
+  "readings.imported": {
+    tells:
+      "An import brought readings of a vehicle: how many count and how many wait for a look, and the instants of the first and the last. No event of each is told; resourceId is the import's.",
+    data: {
+      recorded: 12,
+      held: 1,
+      from: "2026-04-02T06:00:00.000Z",
+      to: "2026-04-30T18:00:00.000Z",
+    },
+  },
   "reminder.sent": { tells: "The mail server took the mail of a reminder.", data: OF_REMINDER },
   "reminder.failed": { tells: "The mail of a reminder was given up.", data: OF_REMINDER },
   "schedule.changed": {

@@ -1,6 +1,7 @@
 import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
 import type { Told } from "../domain/reminder/tell.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
+import type { ImportFilter, Imports } from "./imports/ports.ts";
 import type { DigestStore } from "./mail/digest-store.ts";
 import type { Claimed, Letter, Outcome, Sent, SettledReminder } from "./outbox-ports.ts";
 import type {
@@ -8,6 +9,8 @@ import type {
   ApiKey,
   CalendarFeed,
   EventRecord,
+  Import,
+  ImportRow,
   LayUp,
   Member,
   Message,
@@ -345,6 +348,13 @@ export interface Transaction extends SendingTransaction {
     /** Where the log ends now; null while it is empty. */
     end(): Promise<Position | null>;
   };
+  imports: Collection<Import, ImportFilter>;
+  /** What an import tells of its rows, in the order of the lines. */
+  importRows(
+    importId: string,
+    outcome: ImportRow["outcome"] | undefined,
+    page: PageRequest,
+  ): Promise<PageOf<ImportRow>>;
   digests: DigestStore;
   /** Whether the nonce of a form was unused until now; it is used from now on. */
   useNonce(nonce: string, at: Instant): Promise<boolean>;
@@ -374,6 +384,7 @@ export interface Replay {
 }
 
 export interface Database {
+  imports: Imports;
   /** Opens one transaction that sees this account alone. A thrown error undoes all of it. */
   asAccount<T>(accountId: string, work: (tx: Transaction) => Promise<T>): Promise<T>;
   /**

@@ -354,3 +354,39 @@ export interface EventRecord {
   data: Record<string, unknown>;
   at: Instant;
 }
+
+export type ImportKind = "readings" | "vehicles" | "work" | "account";
+
+/** Rows by what became of them, and how many of them are reported one by one. */
+export interface ImportCounts {
+  recorded: number;
+  held: number;
+  repeated: number;
+  refused: number;
+  reported: number;
+}
+
+/** A file that was posted: all of its rows were taken, or none. */
+export interface Import extends Stored {
+  kind: ImportKind;
+  dryRun: boolean;
+  status: "applied" | "refused" | "tried";
+  counts: ImportCounts;
+  /** SHA-256 of the body, in hexadecimal. */
+  digest: string;
+  /** The key that posted it. */
+  keyId: string;
+  externalId: string | null;
+}
+
+/** A row of an import that needs a look. */
+export interface ImportRow {
+  /** Of the file, the header being line 1. */
+  line: number;
+  outcome: "refused" | "held" | "repeated";
+  /** The column in which the fault lies, where it lies in one. */
+  column: string | null;
+  detail: string;
+  /** What was recorded or stood there already. */
+  resourceId: string | null;
+}

@@ -4,6 +4,8 @@ import { PrismaClient } from "./generated/client.ts";
 
 export interface Connections {
   pool: pg.Pool;
+  /** For what may take minutes, so that it never holds the connections of what takes milliseconds. */
+  bulk: pg.Pool;
   prisma: PrismaClient;
   close(): Promise<void>;
 }
@@ -14,6 +16,9 @@ export interface PoolSettings {
   onBroken(error: Error): void;
 }
 
+/** Imports and exports that one process works on at a time. */
+const BULK_CONNECTIONS = 4;
+
 /** One pool for pg and Prisma, whose clients send statements without awaiting the one before. Sessions are pinned to UTC; Prisma would store instants wrong otherwise. */
 export function connect(appUrl: string, settings: PoolSettings): Connections {
   const pool = new pg.Pool({
@@ -23,18 +28,29 @@ export function connect(appUrl: string, settings: PoolSettings): Connections {
     pipeline: true,
     options: "-c timezone=UTC -c plan_cache_mode=force_generic_plan",
   });
-  pool.on("error", settings.onBroken);
-  // One that breaks while it is lent out, between two statements, fails the next; unheard, it would end the process.
-  pool.on("connect", (client) => client.on("error", () => {}));
+  const bulk = new pg.Pool({
+    connectionString: appUrl,
+    max: BULK_CONNECTIONS,
+    connectionTimeoutMillis: 5_000,
+    options: "-c timezone=UTC",
+  });
+  for (const each of [pool, bulk]) watch(each, settings.onBroken);
   const prisma = new PrismaClient({ adapter: new PrismaPg(pool) });
   return {
     pool,
+    bulk,
     prisma,
     async close() {
       await prisma.$disconnect();
-      await pool.end();
+      await Promise.all([pool.end(), bulk.end()]);
     },
   };
+}
+
+function watch(pool: pg.Pool, onBroken: PoolSettings["onBroken"]): void {
+  pool.on("error", onBroken);
+  // One that breaks while it is lent out, between two statements, fails the next; unheard, it would end the process.
+  pool.on("connect", (client) => client.on("error", () => {}));
 }
 
 /**

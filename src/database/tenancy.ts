@@ -3,6 +3,7 @@ import type { Connections } from "./client.ts";
 import { clientTransaction } from "./client-transaction.ts";
 import type { Prisma } from "./generated/client.ts";
 import { answerOnce, answerOnceWith } from "./idempotency.ts";
+import { importsOn } from "./imports/imports.ts";
 import { loadMachine } from "./machine/load-machine.ts";
 import { OPERATOR } from "./operator.ts";
 import { retrying } from "./retrying.ts";
@@ -19,7 +20,8 @@ const SCOPE = `select set_config('forewheel.account', $1::text, true), set_confi
  * The only door to a query. Each transaction is told whose rows it sees, by a setting that ends with
  * it: one connection serves all accounts, and a setting of the session would leak across them.
  */
-export function databaseOn({ pool, prisma }: Connections): Database {
+export function databaseOn(connections: Connections): Database {
+  const { pool, prisma } = connections;
   const scoped = <T>(
     accountId: string,
     work: (sql: Sql, on: Prisma.TransactionClient) => Promise<T>,
@@ -32,6 +34,7 @@ export function databaseOn({ pool, prisma }: Connections): Database {
       }, PRISMA_LIMITS),
     );
   return {
+    imports: importsOn(connections),
     asAccount: (accountId, work) =>
       scoped(accountId, (_sql, on) => work(transactionOn(on, accountId))),
     once: (accountId, request, work) =>

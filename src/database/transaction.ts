@@ -2,6 +2,7 @@ import type { SendingTransaction, Transaction } from "../application/ports.ts";
 import type { Member, Message, Reading } from "../application/records.ts";
 import { accounts } from "./collections/accounts.ts";
 import { calendarFeeds } from "./collections/calendar-feeds.ts";
+import { importRows, imports } from "./collections/imports.ts";
 import { layUps, meterChanges, readings, vehicles } from "./collections/machines.ts";
 import { messages, reminders } from "./collections/mail.ts";
 import { keyFamily, keys, members } from "./collections/people.ts";
@@ -65,6 +66,8 @@ export function transactionOn(prisma: Prisma.TransactionClient, accountId: strin
       list: (filter, page) => listEvents(sql, filter, page),
       end: () => endOfEvents(sql),
     },
+    imports: imports(prisma, accountId),
+    importRows: (importId, outcome, page) => importRows(sql, importId, outcome, page),
     useNonce: (nonce, at) => useNonce(sql, nonce, at),
     ...sendingOn(sql),
   };

@@ -6,6 +6,7 @@ import { registerBeside } from "./beside/register-beside.ts";
 import { threadBeside } from "./beside/thread-beside.ts";
 import { type Description, describe } from "./document.ts";
 import { failureOfError } from "./failure-of-error.ts";
+import { registerIncoming } from "./incoming/register-incoming.ts";
 import { takeJson } from "./json-body.ts";
 import type { HttpOptions } from "./options.ts";
 import { pathTable } from "./path-table.ts";
@@ -15,6 +16,7 @@ import { measureRequests } from "./plugins/metrics.ts";
 import { rateLimits } from "./plugins/rate-limit.ts";
 import { traceOf } from "./plugins/request-id.ts";
 import { API_SECURITY } from "./plugins/security-headers.ts";
+import { endSlowBodies } from "./plugins/slow-bodies.ts";
 import { register } from "./register.ts";
 import type { Route } from "./route.ts";
 import type { OperationServices } from "./routes/operation.ts";
@@ -65,6 +67,7 @@ export async function buildApp<D>(
     takeJson(api);
     for (const route of routes) {
       if (route.beside) registerBeside(api, route, limits, options, thread);
+      else if (route.takes) registerIncoming(api, route, services, limits, options);
       else register(api, route, services, limits, options);
     }
     for (const route of beside) register(api, route, own, limits, options);
@@ -87,6 +90,7 @@ function prepare(app: FastifyInstance, options: HttpOptions, registry: Registry)
     const trace = traceOf(request.headers.traceparent);
     return logger.child(trace === null ? bindings : { ...bindings, ...trace }, childOptions);
   });
+  endSlowBodies(app, options.baseUrl);
   app.addHook("onRequest", (request, reply, done) => {
     reply.headers({ ...API_SECURITY, "x-request-id": request.id });
     done(request.headers.host === undefined ? missingHost() : undefined);

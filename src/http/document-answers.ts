@@ -62,7 +62,7 @@ export function problemsOf(route: Route<never>): readonly ProblemKind[] {
   if ("scope" in route.access) implied.push("forbidden");
   if (route.params !== undefined) implied.push("notFound");
   if (route.query !== undefined) implied.push("invalid");
-  if (route.body !== undefined) {
+  if (route.body !== undefined || route.takes !== undefined) {
     implied.push("invalid", "unsupportedMediaType", "unsupportedCoding", "bodyTooLarge");
   }
   if (route.creates) implied.push("badHeader", "idempotencyMismatch", "idempotencyRunning");

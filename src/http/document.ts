@@ -87,6 +87,7 @@ function securityOf(route: Route<never>): Record<string, string[]>[] {
 }
 
 function bodyOf(route: Route<never>): Pick<ZodOpenApiOperationObject, "requestBody"> {
+  if (route.takes !== undefined) return { requestBody: { required: true, content: route.takes } };
   if (route.body === undefined) return {};
   const schema = shownSchema(route.body);
   const example = route.examples?.body;

@@ -6,6 +6,8 @@ declare module "fastify" {
     readonly operationId?: string;
     /** The media types of bodies that the operation takes. */
     readonly accepted?: readonly string[];
+    /** Its body is a file, which may come for minutes. */
+    readonly file?: true;
   }
 
   interface FastifyRequest {

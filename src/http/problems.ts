@@ -33,7 +33,7 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     title: "The request has fields that cannot be taken",
     cause:
       "One or more fields of the body, or parameters of the address, are missing, unknown here, or hold something that they may not.",
-    cure: "Each entry of errors names one: pointer is a JSON Pointer into the body, parameter a parameter of the address; detail says what would be right. Correct all of them and send the request again.",
+    cure: "Each entry of errors names one: pointer is a JSON Pointer into the body, parameter a parameter of the address, column a column of a table; detail says what would be right. Correct all of them and send the request again.",
     detail: ({ errors }) => `${count(errors.length, "field")} cannot be taken; errors says which.`,
     members: ({ errors }) => ({ errors }),
     example: {

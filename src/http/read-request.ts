@@ -70,6 +70,10 @@ function readParameters(schema: z.ZodType, parameters: unknown): Read {
 }
 
 function readBody(route: Route<never>, request: FastifyRequest): Read {
+  if (route.takes !== undefined) {
+    requireMediaType(request, mediaTypesTaken(route));
+    return { value: undefined, errors: [] };
+  }
   const given: unknown = request.body;
   if (route.body === undefined) {
     const empty = given === undefined || given === null || route.method === "DELETE";

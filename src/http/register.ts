@@ -24,7 +24,11 @@ export function routeOptions(route: Route<never>, limits: RateLimits, options: H
   return {
     method: route.method,
     url: route.path.replaceAll(/\{(\w+)\}/g, ":$1"),
-    config: { operationId: route.operationId, accepted: mediaTypesTaken(route) },
+    config: {
+      operationId: route.operationId,
+      accepted: mediaTypesTaken(route),
+      ...(route.takes && { file: true as const }),
+    },
     ...(route.bodyLimit === undefined ? {} : { bodyLimit: route.bodyLimit }),
     onRequest: admit(route, limits, options),
   };

@@ -35,6 +35,8 @@ export interface Answer {
   readonly body?: unknown;
   /** In place of `body`, its JSON text in parts; only of a route that is answered beside the event loop. */
   readonly parts?: AsyncIterable<string>;
+  /** In place of `body`, text or bytes of the media type that come as they are made. */
+  readonly stream?: AsyncIterable<string | Uint8Array>;
   /** Media type of a body that is not JSON. */
   readonly type?: string;
   /** The stored row's version, of which the ETag is made. */
@@ -48,6 +50,14 @@ export interface Answer {
   readonly headers?: Readonly<Record<string, string>>;
 }
 
+/** A body that is read as it comes. */
+export interface Incoming {
+  /** One of those that the route takes. */
+  readonly mediaType: string;
+  /** @throws WireRefusal bodyTooLarge, requestTimeout, malformed */
+  readonly bytes: AsyncIterable<Buffer>;
+}
+
 /** One request, checked against its contract. */
 export interface Call<D, C, P, Q, B> {
   readonly operationId: string;
@@ -56,6 +66,8 @@ export interface Call<D, C, P, Q, B> {
   readonly params: P;
   readonly query: Q;
   readonly body: B;
+  /** The body of a route that `takes` media types; null for every other. */
+  readonly incoming: Incoming | null;
   readonly caller: C;
   readonly requestId: string;
   /** The address the request came from, behind the proxies that are trusted. */
@@ -112,6 +124,10 @@ interface RouteFacts {
   readonly versioned?: true | "moving" | "bytes";
   /** Pointers (RFC 6901, `/apiKey/key`) into the answer to what is shown once and left out of a replay. */
   readonly secretFields?: readonly string[];
+  /** The media types of a body that is no JSON and is read as it comes, in place of `body`. */
+  readonly takes?: Readonly<
+    Record<string, { readonly schema: z.ZodType; readonly example: unknown }>
+  >;
   /** Bytes that a body may have, where 1 MiB is not it. */
   readonly bodyLimit?: number;
   /** Answered in a thread of its own, for what would hold up the event loop: see `routeBeside`. */
@@ -189,6 +205,7 @@ export function needsIfMatch(route: Route<never>): boolean {
 }
 
 export function mediaTypesTaken(route: Route<never>): readonly string[] {
+  if (route.takes !== undefined) return Object.keys(route.takes);
   if (route.body === undefined) return [];
   return route.method === "PATCH"
     ? ["application/merge-patch+json", "application/json"]

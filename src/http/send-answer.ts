@@ -2,6 +2,7 @@ import type { FastifyReply } from "fastify";
 import type { StoredAnswer } from "../application/ports.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import { entityTag, isKnown, isNamed } from "./entity-tag.ts";
+import { outgoing } from "./outgoing.ts";
 import type { SealableAnswer } from "./plugins/idempotency.ts";
 import type { Answer, Route } from "./route.ts";
 
@@ -15,6 +16,9 @@ export function sendAnswer(route: Route<never>, reply: FastifyReply, answer: Ans
   }
   reply.code(answer.status).headers(headersOf(answer));
   if (answer.link !== undefined) reply.header("link", answer.link);
+  if (answer.stream !== undefined && answer.type !== undefined) {
+    return reply.type(answer.type).send(outgoing(answer.stream, reply));
+  }
   if (answer.body === undefined) return reply.send();
   if (answer.type !== undefined) return reply.type(answer.type).send(answer.body);
   return reply.type(JSON_TYPE).send(JSON.stringify(answer.body));

@@ -7,7 +7,7 @@ import type { HttpOptions } from "./options.ts";
 import { fingerprint, type IdempotencyHandle, readIdempotencyKey } from "./plugins/idempotency.ts";
 import { toProblem } from "./problems.ts";
 import { type RequestParts, readRequest } from "./read-request.ts";
-import { type AnyCall, needsIfMatch, type Route } from "./route.ts";
+import { type AnyCall, type Incoming, needsIfMatch, type Route } from "./route.ts";
 import { seal, sendAnswer, sendStored } from "./send-answer.ts";
 import { WireRefusal } from "./wire-failure.ts";
 
@@ -45,9 +45,14 @@ function idempotencyOf(
   return {
     scope: `${who} ${route.method} ${route.path}`,
     key: readIdempotencyKey(String(field)),
-    fingerprint: fingerprint(request.url, request.body ?? parts.body, request.caller),
+    fingerprint: fingerprint(request.url, bodyOf(route, request) ?? parts.body, request.caller),
     seal: (answer) => seal(answer, secretFields),
   };
+}
+
+/** A body that is still to come is made part of the fingerprint by whoever reads it. */
+function bodyOf(route: Route<never>, request: FastifyRequest): unknown {
+  return route.takes === undefined ? request.body : null;
 }
 
 interface Read {
@@ -67,6 +72,7 @@ function callOf<D>(
     operationId: route.operationId,
     url: request.url,
     ...read.parts,
+    incoming: route.takes === undefined ? null : (request.body as Incoming),
     caller: request.caller,
     requestId: request.id,
     address: request.ip,

@@ -5,14 +5,16 @@ import { requestIdOf } from "./plugins/request-id.ts";
 import { answerClientError } from "./socket-failures.ts";
 
 const BODY_LIMIT = 1_048_576;
-/** A request that has not arrived by then is cut off: whoever sends slowly holds a place. */
+/** Headers that have not arrived by then are cut off: whoever sends slowly holds a place. */
 const SLOWEST_MS = 9_000;
+/** A file may come over a slow line; `plugins/slow-bodies.ts` holds every other body to seconds. */
+const SLOWEST_FILE_MS = 15 * 60_000;
 
 /** Everything bounded: sizes, times, and how long a connection may idle. */
 export function serverOptions(options: HttpOptions) {
   return {
     bodyLimit: BODY_LIMIT,
-    requestTimeout: SLOWEST_MS,
+    requestTimeout: SLOWEST_FILE_MS,
     connectionTimeout: 60_000,
     keepAliveTimeout: 65_000,
     return503OnClosing: false,

@@ -17,6 +17,10 @@ export const TAGS = [
     name: "Calendar feed",
     description: "Due dates in a calendar program that subscribes to them.",
   },
+  {
+    name: "Import and export",
+    description: "Files of many rows, in and out; an account as a whole.",
+  },
   { name: "Event", description: "The log of everything that changed." },
   {
     name: "Webhook endpoint",

@@ -72,27 +72,35 @@ create table import (
   kind        text not null check (kind in ('readings', 'vehicles', 'work', 'account')),
   dry_run     boolean not null,
   status      text not null check (status in ('applied', 'refused', 'tried')),
-  -- Rows by outcome.
+  -- Rows by outcome, and how many of them are reported one by one.
   counts      jsonb not null,
+  -- SHA-256 of the body, in hexadecimal: tells the same file from another.
+  digest      text not null,
+  -- The key that posted it: one that does not see all machines sees no import of others.
+  key_id      uuid not null,
   external_id text,
   version     integer not null default 1,
   created_at  timestamptz(3) not null,
   updated_at  timestamptz(3) not null,
   primary key (account_id, id)
 );
-create unique index import_external_id on import (account_id, external_id) where external_id is not null;
+-- One that was refused or only tried leaves its externalId free for the file that is mended.
+create unique index import_external_id on import (account_id, external_id)
+  where external_id is not null and status = 'applied';
 create index import_newest on import (account_id, created_at desc, id desc);
 
 -- The rows of an import that need a look: refused, held, repeated.
 create table import_row (
   account_id  uuid not null,
   import_id   uuid not null,
+  -- In the order of the lines, of which one may have several faults.
+  number      integer not null,
   line        integer not null,
   outcome     text not null check (outcome in ('refused', 'held', 'repeated')),
   column_name text,
   detail      text not null,
   resource_id uuid,
-  primary key (account_id, import_id, line),
+  primary key (account_id, import_id, number),
   foreign key (account_id, import_id) references import (account_id, id) on delete cascade
 );
 

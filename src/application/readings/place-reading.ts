@@ -1,6 +1,6 @@
 import type { Instant } from "../../domain/calendar/plain-date.ts";
 import { refuseField } from "../../domain/failure/failure.ts";
-import { acceptReading, type HoldReason } from "../../domain/meter/accept.ts";
+import { acceptReading, type Context, type HoldReason } from "../../domain/meter/accept.ts";
 import { expectationOf } from "../../domain/meter/expectation.ts";
 import { futureFault } from "../../domain/meter/future-fault.ts";
 import type { MeterChange } from "../../domain/meter/total.ts";
@@ -79,19 +79,25 @@ function judge(
   known: readonly KnownReading[],
   now: Instant,
 ): Judged {
+  const context = { ...contextOf(machine, meter, now), confirmed: confirmed ?? false };
+  return acceptReading({ at, value, unit }, known, changesOf(machine, meter), context);
+}
+
+/** What a reading of the machine's meter is judged by, unless a person confirmed it. */
+export function contextOf(machine: Machine, meter: MeterName, now: Instant): Context {
   const { vehicle } = machine;
-  return acceptReading({ at, value, unit }, known, changesOf(machine, meter), {
+  const toLaw = (total: number) =>
+    meter === "hours" ? total : convertDistance(total, vehicle.meterUnit, "km");
+  return {
     meterUnit: vehicle.meterUnit,
     kind: vehicle.kind,
     now,
-    confirmed: confirmed ?? false,
+    confirmed: false,
     expect: (before, instant) => {
       const law = lawOf(machine, meter, before, instant);
-      const toLaw = (total: number) =>
-        meter === "hours" ? total : convertDistance(total, vehicle.meterUnit, "km");
       return law && expectationOf(law, dayOf(instant), toLaw);
     },
-  });
+  };
 }
 
 export function changesOf(machine: Pick<Machine, "meterChanges">, meter: MeterName): MeterChange[] {

@@ -54,22 +54,43 @@ export async function logWork(
   given: Record<string, unknown>,
   deps: Deps,
 ): Promise<LoggedWorkAnswer> {
+  const { record, isNew, reading } = await writeWork(tx, caller, vehicleId, input, given, deps);
+  const assessed = isNew
+    ? await refreshMachine(tx, vehicleId, deps)
+    : await assessedNow(tx, vehicleId, deps);
+  const covered = new Set(record.tasks.map(({ taskId }) => taskId));
+  const next = assessed.tasks.filter(({ task }) => covered.has(task.id));
+  return { record, isNew, reading, next, assessed };
+}
+
+/** The same without looking at what falls due next: whoever calls it plans the machine anew. */
+export async function writeWork(
+  tx: Transaction,
+  caller: Caller,
+  vehicleId: string,
+  input: WorkInput,
+  given: Record<string, unknown>,
+  deps: Deps,
+): Promise<Pick<LoggedWorkAnswer, "record" | "isNew" | "reading">> {
   const machine = await tx.machine.load(vehicleId, true);
   requireVehicle(caller, machine?.vehicle, "logWork");
   if (!machine) throw new Refusal({ kind: "notFound", resource: "vehicle" });
-  const now = timeOf(machine, deps.clock());
-  const repeated = await repeatedWork(tx, machine, input, given, now);
-  if (repeated) return repeated;
+  const repeated = await repeatedWork(tx, vehicleId, input, given);
+  if (repeated) return { record: repeated, isNew: false, reading: null };
   await requireMember(tx, input.performedBy);
+  const now = timeOf(machine, deps.clock());
   const { record, changes, reading } = workRecordOf(machine, input, now, deps);
   const { tasks, ...row } = record;
   await tx.work.insert({ ...row, tasks: [] });
   await tx.setWorkedTasks(record.id, tasks);
   await tx.machine.write(changes, now);
-  const assessed = await refreshMachine(tx, vehicleId, deps);
-  const next = assessed.tasks.filter(({ task }) => input.taskIds.includes(task.id));
-  const written = (await tx.work.find(record.id)) as WorkRecord;
-  return { record: written, isNew: true, reading, next, assessed };
+  return { record: (await tx.work.find(record.id)) as WorkRecord, isNew: true, reading };
+}
+
+async function assessedNow(tx: Transaction, vehicleId: string, deps: Deps): Promise<Assessed> {
+  const machine = await tx.machine.load(vehicleId, false);
+  if (!machine) throw new Refusal({ kind: "notFound", resource: "vehicle" });
+  return assess(machine, timeOf(machine, deps.clock()));
 }
 
 /** The record and what else is written with it; the database has not been asked for anything yet. */
@@ -166,20 +187,14 @@ export function worstOf(worked: readonly WorkedTask[]): WorkRecord["inWindow"] {
 
 async function repeatedWork(
   tx: Transaction,
-  machine: Machine,
+  vehicleId: string,
   { externalId }: WorkInput,
   given: Record<string, unknown>,
-  now: Instant,
-): Promise<LoggedWorkAnswer | null> {
+): Promise<WorkRecord | null> {
   if (externalId === null) return null;
   const { items } = await tx.work.list({ externalId }, { limit: 1, after: null });
-  const record = items[0];
-  if (!record) return null;
-  requireSameContent(record, { ...given, vehicleId: machine.vehicle.id }, externalId);
-  const assessed = assess(machine, now);
-  const covered = new Set(record.tasks.map(({ taskId }) => taskId));
-  const next = assessed.tasks.filter(({ task }) => covered.has(task.id));
-  return { record, isNew: false, reading: null, next, assessed };
+  if (items[0]) requireSameContent(items[0], { ...given, vehicleId }, externalId);
+  return items[0] ?? null;
 }
 
 /**

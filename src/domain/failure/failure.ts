@@ -2,7 +2,8 @@
 export type FieldFault =
   | { readonly pointer: string; readonly detail: string }
   | { readonly parameter: string; readonly detail: string }
-  | { readonly header: string; readonly detail: string };
+  | { readonly header: string; readonly detail: string }
+  | { readonly column: string; readonly detail: string };
 
 /**
  * Everything for which a verb may refuse to do its work. The union is closed: whoever tells a

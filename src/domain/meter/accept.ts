@@ -49,35 +49,49 @@ export function acceptReading(
   changes: readonly MeterChange[],
   context: Context,
 ): Acceptance {
-  const meter = { context, changes };
+  const there = known.filter(({ at, status }) => at === posted.at && status !== "superseded");
+  return judgeAmong(posted, { there, ...surroundings(posted.at, known) }, { context, changes });
+}
+
+/** What is known around the instant of a reading, on the same meter. */
+export interface Surroundings {
+  /** Accepted and held ones of the very instant. */
+  there: readonly Known[];
+  /** Accepted ones before it, in time order. */
+  past: readonly Known[];
+  /** The accepted one after it that is nearest in time. */
+  after: Known | undefined;
+  /** Held ones between the accepted one before and this one. */
+  heldSince: readonly Known[];
+  /** The next in time of those that were posted along with it, where a whole history is posted. */
+  next?: Posted;
+}
+
+/** The same among surroundings that are known already. */
+export function judgeAmong(posted: Posted, around: Surroundings, meter: Meter): Acceptance {
   const one = shownAs(posted, posted.value, meter);
   const { total } = one;
-  const there = known.filter(({ at, status }) => at === posted.at && status !== "superseded");
+  const { there } = around;
   const same = there.find(({ value, unit }) => value === posted.value && unit === posted.unit);
   if (same) return { status: "same", id: same.id };
-  if (context.confirmed) return { status: "accepted", total };
+  if (meter.context.confirmed) return { status: "accepted", total };
   const clash = there.find(({ status }) => status === "accepted");
   if (clash) {
     const reason = { code: "sameInstantOtherValue", earlierReadingId: clash.id } as const;
     return { status: "held", total, reasons: [reason] };
   }
-  const judged = { one, meter, ...surroundings(one.at, known) };
+  const judged = { ...around, one, meter, before: around.past.at(-1) };
   const reasons = reasonsToHold(judged);
   if (reasons.length > 0) return { status: "held", total, reasons };
   return { status: "accepted", total: betweenNeighbours(judged) };
 }
 
 /** A reading to be judged, with those around it. */
-interface Case {
+interface Case extends Surroundings {
   one: Counted;
   meter: Meter;
-  /** Accepted ones before it, in time order. */
-  past: readonly Known[];
-  /** The accepted ones nearest in time. */
+  /** The accepted one before that is nearest in time. */
   before: Known | undefined;
-  after: Known | undefined;
-  /** Held ones between the accepted one before and this one. */
-  heldSince: readonly Known[];
 }
 
 function surroundings(at: Instant, known: readonly Known[]) {
@@ -93,7 +107,7 @@ function surroundings(at: Instant, known: readonly Known[]) {
   const heldSince = known.filter(
     (other) => other.status === "held" && other.at < at && before && other.at > before.at,
   );
-  return { past, before, after, heldSince };
+  return { past, after, heldSince };
 }
 
 function reasonsToHold(judged: Case): HoldReason[] {
@@ -111,6 +125,7 @@ function reasonsToHold(judged: Case): HoldReason[] {
   const doubted = isCorroborated(judged, before)
     ? slips.filter(({ code }) => code === "otherUnit")
     : slips;
+  if (doubted.length === 0) return [];
   const best = likelierSlip(one, doubted, honestFigures(past, one.at, meter));
   return best ? [reasonOf(best)] : [];
 }
@@ -130,13 +145,14 @@ function likelierSlip(
 }
 
 /**
- * Whether a reading that is still held says the same: the meter ran on from it at a speed that can
- * be. Two slips that agree with each other are rarer than one surprising journey, except where both
+ * Whether a reading that is still held says the same, or the next one of a history that is posted
+ * whole: the meter ran on between the two at a speed that can be. Two slips that agree with each other are rarer than one surprising journey, except where both
  * are the other unit's figure. Only one posted since the last accepted reading that does not
  * contradict it can say so: any other would excuse every later slip of the machine.
  */
-function isCorroborated({ one, meter, heldSince }: Case, before: Known): boolean {
+function isCorroborated({ one, meter, heldSince, next }: Case, before: Known): boolean {
   const { context } = meter;
+  if (next && runsOnTo(one, shownAs(next, next.value, meter), context)) return true;
   return heldSince.some(
     (other) =>
       other.total >= before.total &&
@@ -144,6 +160,10 @@ function isCorroborated({ one, meter, heldSince }: Case, before: Known): boolean
       !isTooFast(before, other, context) &&
       !isTooFast(other, one, context),
   );
+}
+
+function runsOnTo(one: Counted, next: Counted, context: Context): boolean {
+  return next.total >= one.total && !isTooFast(one, next, context);
 }
 
 /** Whether it is worth asking a person: a slip of one day's ride moves no due date by much. */

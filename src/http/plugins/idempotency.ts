@@ -34,6 +34,12 @@ export function readIdempotencyKey(field: string): string {
   return key;
 }
 
+/** The same for a body that was read as it came: its digest takes its place. */
+export function withDigest(handle: IdempotencyHandle, digest: string): IdempotencyHandle {
+  const whole = createHash("sha256").update(`${handle.fingerprint} ${digest}`).digest("hex");
+  return { ...handle, fingerprint: whole };
+}
+
 /** What makes two requests the same: address, body, and what the caller can see. */
 export function fingerprint(url: string, body: unknown, caller: Caller | null): string {
   const bounds = [caller?.memberId ?? null, caller?.vehicleIds?.toSorted() ?? null];

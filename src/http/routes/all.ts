@@ -8,6 +8,7 @@ import { deletedAccountRoutes } from "./deleted-accounts.ts";
 import { dueRoutes } from "./due.ts";
 import { eventRoutes } from "./events.ts";
 import { forecastRoutes } from "./forecasts.ts";
+import { importRoutes } from "./imports.ts";
 import { judgementRoutes } from "./judgements.ts";
 import { layUpRoutes } from "./lay-ups.ts";
 import { machineForecastRoutes } from "./machine-forecast.ts";
@@ -48,5 +49,6 @@ export const ROUTES: readonly Route<Services>[] = [
   ...calendarFeedRoutes,
   ...webhookEndpointRoutes,
   ...calendarRoutes,
+  ...importRoutes,
   ...eventRoutes,
 ];

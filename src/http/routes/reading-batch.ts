@@ -1,4 +1,5 @@
 import type { Replay } from "../../application/ports.ts";
+import { readingInputOf } from "../../application/readings/reading-input.ts";
 import { recordReading } from "../../application/readings/record-reading.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
 import type { Caller } from "../caller.ts";
@@ -9,7 +10,7 @@ import { shownReading } from "../present/reading.ts";
 import type { AnyFailure, Problem } from "../problems.ts";
 import { batchAnswer, batchBody } from "../schemas/reading.ts";
 import { defineRoute, type Services } from "../services.ts";
-import { givenOf, readingInputOf } from "./readings.ts";
+import { givenOf } from "./readings.ts";
 
 const post = defineRoute({
   operationId: "postReadings",
@@ -42,7 +43,7 @@ const post = defineRoute({
             tx,
             caller,
             vehicleId,
-            (machine, now) => readingInputOf(reading, machine, now, pointer),
+            (machine, now) => readingInputOf(reading, machine.vehicle, now, pointer),
             givenOf(reading),
             deps,
           );

@@ -1,11 +1,9 @@
 import { z } from "zod";
 import { requireVehicle } from "../../application/caller.ts";
 import { findOfVehicle } from "../../application/find-or-refuse.ts";
-import type { Machine } from "../../application/ports.ts";
-import type { ReadingInput } from "../../application/readings/place-reading.ts";
+import { readingInputOf } from "../../application/readings/reading-input.ts";
 import { recordReading } from "../../application/readings/record-reading.ts";
 import { confirmReading, correctReading } from "../../application/readings/settle-reading.ts";
-import { refuseField } from "../../domain/failure/failure.ts";
 import { exampleReading, exampleRecorded } from "../example-task.ts";
 import { EXAMPLE } from "../examples.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
@@ -30,27 +28,6 @@ const recorded = {
   schema: recordedReading,
   example: exampleRecorded,
 };
-
-/** A reading's unit is its meter's own, if not told; hours are hours. */
-export function readingInputOf(
-  body: Body,
-  machine: Machine,
-  now: number,
-  pointer = "#",
-): ReadingInput {
-  const { meter, unit, source, note, externalId, value } = body;
-  const own = meter === "hours" ? "h" : machine.vehicle.meterUnit;
-  if (unit !== undefined && (unit === "h") !== (meter === "hours")) {
-    throw refuseField(
-      `${pointer}/unit`,
-      meter === "hours" ? 'must be "h"' : 'must be "km" or "mi"',
-    );
-  }
-  if (meter === "hours" && !machine.vehicle.hoursMeter) {
-    throw refuseField(`${pointer}/meter`, "must be distance: this vehicle has no hours meter");
-  }
-  return { value, unit: unit ?? own, at: body.at ?? now, source, note, externalId };
-}
 
 /** What was sent, by the names of the stored reading, for the comparison with one sent before. */
 export function givenOf({ at, unit, meter, value, note, externalId }: Body) {
@@ -81,7 +58,7 @@ const post = defineRoute({
         tx,
         caller,
         params.vehicleId,
-        (machine, now) => readingInputOf(body, machine, now),
+        (machine, now) => readingInputOf(body, machine.vehicle, now),
         givenOf(body),
         deps,
       );

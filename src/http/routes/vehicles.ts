@@ -10,6 +10,7 @@ import {
 } from "../../application/vehicles.ts";
 import { dateAt } from "../../domain/calendar/zone.ts";
 import { exampleVehicle } from "../examples.ts";
+import { givenVehicle } from "../incoming/vehicle-rows.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
 import { applyPatch, patchOf } from "../patch-body.ts";
 import { shownVehicle, writableVehicle } from "../present/vehicle.ts";
@@ -65,17 +66,18 @@ const post = defineRoute({
   async handle(call) {
     const { body, caller, deps } = call;
     return onceInAccount(call, async (tx) => {
-      const { vehicle: added, isNew } = await addVehicle(tx, caller, body, given(body), deps);
+      const { vehicle: added, isNew } = await addVehicle(
+        tx,
+        caller,
+        body,
+        givenVehicle(body),
+        deps,
+      );
       const shownOne = await showOne(tx, added, deps);
       return { ...shownOne, status: isNew ? 201 : 200, location: `/v1/vehicles/${added.id}` };
     });
   },
 });
-
-/** A responsible member who was not told is worked out, and so is no content to compare. */
-function given({ responsibleMemberId, ...rest }: Record<string, unknown>) {
-  return responsibleMemberId === null ? rest : { ...rest, responsibleMemberId };
-}
 
 const list = defineRoute({
   operationId: "listVehicles",

@@ -8,11 +8,13 @@ const fault = z
     }),
     parameter: z.string().optional().meta({ description: "Parameter of the path or the query." }),
     header: z.string().optional().meta({ description: "Header of the request." }),
+    column: z.string().optional().meta({ description: "Column of a table in the body." }),
     detail: z.string().meta({ description: "What would be right." }),
   })
   .meta({
     id: "Fault",
-    description: "One fault: where (one of pointer, parameter, header), and what would be right.",
+    description:
+      "One fault: where (one of pointer, parameter, header, column), and what would be right.",
   });
 
 /** Every failure as it goes out: RFC 9457. */
