@@ -2,12 +2,20 @@ import type pg from "pg";
 import { Refusal } from "../domain/failure/failure.ts";
 import type { Connections } from "./client.ts";
 import { sqlState } from "./errors.ts";
-import { type Sql, sqlOfClient } from "./sql.ts";
+import { type InTurn, inTurn, sqlInTurn } from "./in-turn.ts";
+import type { Sql } from "./sql.ts";
 
 /** How long one that has its rows together waits for others that hold the same machines. */
 const LOCK_WAIT = "30s";
 /** Seconds after which one of the connections may be free. */
 const RETRY_AFTER = 10;
+
+/** A connection whose statements wait for one another. */
+export interface Bulk {
+  sql: Sql;
+  client: pg.PoolClient;
+  turn: InTurn;
+}
 
 const OPEN = {
   write: "begin",
@@ -23,23 +31,23 @@ export async function bulkTransaction<T>(
   bulk: Connections["bulk"],
   accountId: string,
   open: keyof typeof OPEN,
-  work: (sql: Sql, client: pg.PoolClient) => Promise<T>,
+  work: (connection: Bulk) => Promise<T>,
 ): Promise<T> {
   if (bulk.idleCount === 0 && bulk.totalCount >= (bulk.options.max ?? 1)) {
     throw new Refusal({ kind: "unavailable", retryAfter: RETRY_AFTER });
   }
   const client = await bulk.connect();
-  const underway: Promise<unknown>[] = [];
+  const turn = inTurn();
   let broken: Error | undefined;
   try {
     await client.query(OPEN[open]);
     await client.query("select set_config('forewheel.account', $1, true)", [accountId]);
     await client.query(`set local lock_timeout = '${LOCK_WAIT}'`);
-    const result = await work(sqlOfClient(client, underway), client);
-    await Promise.all([...underway, client.query("commit")]);
+    const result = await work({ client, turn, sql: sqlInTurn(client, turn) });
+    await turn(() => client.query("commit"));
     return result;
   } catch (error) {
-    await client.query("rollback").catch((failed: Error) => {
+    await turn(() => client.query("rollback")).catch((failed: Error) => {
       broken = failed;
     });
     return tellBusy(error);

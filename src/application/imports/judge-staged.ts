@@ -3,6 +3,7 @@ import { Refusal } from "../../domain/failure/failure.ts";
 import type { Acceptance } from "../../domain/meter/accept.ts";
 import { MeterHistory } from "../../domain/meter/history.ts";
 import { holdSentence } from "../../domain/meter/hold-sentence.ts";
+import { breathing } from "../breathe.ts";
 import type { Deps } from "../deps.ts";
 import type { Machine, New } from "../ports.ts";
 import { changesOf, contextOf } from "../readings/place-reading.ts";
@@ -23,6 +24,10 @@ export interface MachineImported {
 
 /** Known readings before the first of the file that a judgement looks back on. */
 const LOOKS_BACK = 240;
+
+/** What was judged before is stored meanwhile, and others of the process are served. */
+const LONGEST_RUN_MS = 5;
+const ROWS_A_LOOK = 32;
 
 interface Judging {
   machine: Machine;
@@ -47,9 +52,11 @@ export async function judgeStaged(
   const touched: MachineImported[] = [];
   let judging: Judging | null = null;
   let storing: Promise<void> | undefined;
+  const breathe = breathing(LONGEST_RUN_MS);
   for await (const [part, following] of withNext(tx.staged())) {
     const fresh: New<Reading>[] = [];
     for (const [index, row] of part.entries()) {
+      if (index % ROWS_A_LOOK === 0) await breathe();
       if (judging?.machine.vehicle.id !== row.vehicleId || judging.meter !== row.meter) {
         judging = await beginMeter(tx, judging, row, now);
       }

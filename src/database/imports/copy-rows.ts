@@ -1,22 +1,24 @@
 import { finished } from "node:stream/promises";
-import type pg from "pg";
 import { from } from "pg-copy-streams";
+import type { Bulk } from "../bulk-transaction.ts";
 
 export type Cell = string | number | boolean | null;
 
 /** Writes rows into a table without row-level security, in PostgreSQL's own text format. */
 export async function copyRows<T>(
-  client: pg.PoolClient,
+  { client, turn }: Bulk,
   table: string,
   rows: readonly T[],
   cellsOf: (row: T) => readonly Cell[],
 ): Promise<void> {
   if (rows.length === 0) return;
-  const stream = client.query(from(`copy ${table} from stdin`));
   let text = "";
   for (const row of rows) text += line(cellsOf(row));
-  stream.end(text);
-  await finished(stream);
+  await turn(async () => {
+    const stream = client.query(from(`copy ${table} from stdin`));
+    stream.end(text);
+    await finished(stream);
+  });
 }
 
 function line(cells: readonly Cell[]): string {

@@ -1,4 +1,4 @@
-import type pg from "pg";
+import type { Bulk } from "../bulk-transaction.ts";
 
 type Cells = readonly unknown[];
 
@@ -7,22 +7,15 @@ type Cells = readonly unknown[];
  * last are worked on. Ends with its transaction.
  */
 export async function* cursorRows<T>(
-  client: pg.PoolClient,
+  { client, turn }: Bulk,
   name: string,
   query: string,
   size: number,
   read: (cells: Cells) => T,
 ): AsyncGenerator<T[]> {
-  await client.query(`declare ${name} no scroll cursor for ${query}`);
-  const fetch = () => {
-    const fetched = client.query<unknown[]>({
-      text: `fetch ${size} from ${name}`,
-      rowMode: "array",
-    });
-    // It may fail before anybody waits for it; whoever asks for the rows is told.
-    fetched.catch(() => {});
-    return fetched;
-  };
+  await turn(() => client.query(`declare ${name} no scroll cursor for ${query}`));
+  const text = `fetch ${size} from ${name}`;
+  const fetch = () => turn(() => client.query<unknown[]>({ text, rowMode: "array" }));
   for (let next = fetch(); ; ) {
     const { rows } = await next;
     if (rows.length === 0) return;

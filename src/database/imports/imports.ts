@@ -12,8 +12,8 @@ const SCOPE = `select set_config('forewheel.account', $1::text, true), set_confi
 export function importsOn({ bulk, prisma }: Connections): Imports {
   return {
     ofReadings: (accountId, work) =>
-      bulkTransaction(bulk, accountId, "write", async (sql, client) =>
-        work(await readingsImportOn(sql, client, accountId)),
+      bulkTransaction(bulk, accountId, "write", async (connection) =>
+        work(await readingsImportOn(connection, accountId)),
       ),
     ofRows: (accountId, work) =>
       prisma

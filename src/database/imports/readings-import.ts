@@ -1,4 +1,3 @@
-import type pg from "pg";
 import type {
   KnownBefore,
   ReadingsImport,
@@ -7,7 +6,8 @@ import type {
 } from "../../application/imports/ports.ts";
 import type { New } from "../../application/ports.ts";
 import type { MeterName, Reading, ReadingSource } from "../../application/records.ts";
-import { inMs, type Sql } from "../sql.ts";
+import type { Bulk } from "../bulk-transaction.ts";
+import { inMs } from "../sql.ts";
 import { machineStore } from "../transaction.ts";
 import { type Cell, copyRows } from "./copy-rows.ts";
 import { cursorRows } from "./cursor.ts";
@@ -45,6 +45,8 @@ const SETTLE = `create temp table import_settled on commit drop as
     left join import_staged f on f.line = s.first_line and s.line <> s.first_line
   where r.id is not null or f.line is not null`;
 
+const TAKE_OUT = "delete from import_staged s using import_settled t where s.line = t.line";
+
 const LOCK = `select from vehicle v
   where v.account_id = current_account() and v.id in (select vehicle_id from import_staged)
   order by v.id for update`;
@@ -72,42 +74,43 @@ const INSERT = `insert into reading (account_id, id, vehicle_id, meter, at, valu
   from import_placed`;
 
 /** Row-level security takes no COPY, so that rows are copied beside and moved on by one statement. */
-export async function readingsImportOn(
-  sql: Sql,
-  client: pg.PoolClient,
-  accountId: string,
-): Promise<ReadingsImport> {
-  await client.query(TABLES);
+export async function readingsImportOn(bulk: Bulk, accountId: string): Promise<ReadingsImport> {
+  const run = (text: string) => bulk.turn(() => bulk.client.query(text));
+  await run(TABLES);
   return {
-    ...ledgerOn(sql, accountId),
-    machine: machineStore(sql),
-    stage: (rows) => copyRows(client, "import_staged", rows, stagedCells),
-    settleExternalIds: () => settle(client),
+    ...ledgerOn(bulk.sql, accountId),
+    machine: machineStore(bulk.sql),
+    stage: (rows) => copyRows(bulk, "import_staged", rows, stagedCells),
+    settleExternalIds: () => settle(bulk),
     async lockStaged() {
-      await client.query("analyze import_staged");
-      await client.query(LOCK);
+      await run("analyze import_staged");
+      await run(LOCK);
     },
-    staged: () => cursorRows(client, "staged_rows", STAGED, FETCHED, stagedOf),
-    known: (before) => cursorRows(client, "known_rows", knownFrom(before), FETCHED, knownOf),
-    insert: (readings) => insert(client, readings),
+    staged: () => cursorRows(bulk, "staged_rows", STAGED, FETCHED, stagedOf),
+    known: (before) => cursorRows(bulk, "known_rows", knownFrom(before), FETCHED, knownOf),
+    insert: (readings) => insert(bulk, readings),
   };
 }
 
-async function* settle(client: pg.PoolClient): AsyncGenerator<SettledRow[]> {
-  await client.query(SETTLE);
-  await client.query("delete from import_staged s using import_settled t where s.line = t.line");
+async function* settle(bulk: Bulk): AsyncGenerator<SettledRow[]> {
+  await bulk.turn(async () => {
+    await bulk.client.query(SETTLE);
+    await bulk.client.query(TAKE_OUT);
+  });
   const rows = "select line, reading_id::text, differs from import_settled order by line";
-  yield* cursorRows(client, "settled_rows", rows, FETCHED, ([line, readingId, differs]) => {
+  yield* cursorRows(bulk, "settled_rows", rows, FETCHED, ([line, readingId, differs]) => {
     return { line, readingId, differs } as SettledRow;
   });
 }
 
-async function insert(client: pg.PoolClient, readings: readonly New<Reading>[]): Promise<void> {
+async function insert(bulk: Bulk, readings: readonly New<Reading>[]): Promise<void> {
   const [first] = readings;
   if (!first) return;
-  await copyRows(client, "import_placed", readings, placedCells);
-  await client.query(INSERT, [new Date(first.createdAt).toISOString()]);
-  await client.query("truncate import_placed");
+  await copyRows(bulk, "import_placed", readings, placedCells);
+  await bulk.turn(async () => {
+    await bulk.client.query(INSERT, [new Date(first.createdAt).toISOString()]);
+    await bulk.client.query("truncate import_placed");
+  });
 }
 
 function stagedCells(row: StagedReading): Cell[] {

@@ -122,9 +122,11 @@ function reasonsToHold(judged: Case): HoldReason[] {
   // Between two readings that agree with it nothing is left to doubt.
   if (after || !before) return [];
   const slips = possibleSlips(judged).filter((slip) => matters(one, slip, meter));
-  const doubted = isCorroborated(judged, before)
-    ? slips.filter(({ code }) => code === "otherUnit")
-    : slips;
+  const doubted = goesOn(judged)
+    ? slips.filter(({ code, meant }) => code === "otherUnit" && meant.total < one.total)
+    : isCorroborated(judged, before)
+      ? slips.filter(({ code }) => code === "otherUnit")
+      : slips;
   if (doubted.length === 0) return [];
   const best = likelierSlip(one, doubted, honestFigures(past, one.at, meter));
   return best ? [reasonOf(best)] : [];
@@ -145,14 +147,24 @@ function likelierSlip(
 }
 
 /**
- * Whether a reading that is still held says the same, or the next one of a history that is posted
- * whole: the meter ran on between the two at a speed that can be. Two slips that agree with each other are rarer than one surprising journey, except where both
+ * Whether the next reading of a history that is posted whole runs on from this one at a speed that
+ * can be. Had this one been meant higher, in the other unit or by another slip, the next one would
+ * have slipped alike and as far; had it been meant lower, both may be the other unit's figure.
+ */
+function goesOn({ one, meter, next }: Case): boolean {
+  if (!next) return false;
+  const then = shownAs(next, next.value, meter);
+  return then.total >= one.total && !isTooFast(one, then, meter.context);
+}
+
+/**
+ * Whether a reading that is still held says the same: the meter ran on from it at a speed that can
+ * be. Two slips that agree with each other are rarer than one surprising journey, except where both
  * are the other unit's figure. Only one posted since the last accepted reading that does not
  * contradict it can say so: any other would excuse every later slip of the machine.
  */
-function isCorroborated({ one, meter, heldSince, next }: Case, before: Known): boolean {
+function isCorroborated({ one, meter, heldSince }: Case, before: Known): boolean {
   const { context } = meter;
-  if (next && runsOnTo(one, shownAs(next, next.value, meter), context)) return true;
   return heldSince.some(
     (other) =>
       other.total >= before.total &&
@@ -160,10 +172,6 @@ function isCorroborated({ one, meter, heldSince, next }: Case, before: Known): b
       !isTooFast(before, other, context) &&
       !isTooFast(other, one, context),
   );
-}
-
-function runsOnTo(one: Counted, next: Counted, context: Context): boolean {
-  return next.total >= one.total && !isTooFast(one, next, context);
 }
 
 /** Whether it is worth asking a person: a slip of one day's ride moves no due date by much. */

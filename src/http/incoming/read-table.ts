@@ -16,7 +16,7 @@ export interface Table extends AsyncIterable<readonly TableRow[]> {
 }
 
 /** Rows that are handed on at a time. */
-const AT_A_TIME = 5000;
+const AT_A_TIME = 1000;
 
 /**
  * A table in CSV as it comes: UTF-8, with or without a byte order mark, its first line naming the
