@@ -144,11 +144,24 @@ function settle(
     const told = reasons.map((reason) => holdSentence(reason, row.unit)).join(" ");
     report.hold(row.line, "value", told, id === "" ? null : id);
   }
-  const { vehicleId, meter, at, value, unit, source, note, externalId } = row;
   return {
-    ...{ id, createdAt: now, updatedAt: now, vehicleId, meter, at, value, unit },
-    ...{ total: judged.total, status: judged.status, confirmed: false, reasons },
-    ...{ source, note, replacesId: null, workRecordId: null, externalId },
+    id,
+    createdAt: now,
+    updatedAt: now,
+    vehicleId: row.vehicleId,
+    meter: row.meter,
+    at: row.at,
+    value: row.value,
+    unit: row.unit,
+    total: judged.total,
+    status: judged.status,
+    confirmed: false,
+    reasons,
+    source: row.source,
+    note: row.note,
+    replacesId: null,
+    workRecordId: null,
+    externalId: row.externalId,
   };
 }
 

@@ -1,4 +1,5 @@
 import { type Instant, MS_PER_DAY } from "../calendar/plain-date.ts";
+import { convertDistance } from "../units/distance.ts";
 import { earlierSlip } from "./earlier-slip.ts";
 import { mostDensity } from "./expectation.ts";
 import type { HoldReason } from "./hold-reason.ts";
@@ -6,6 +7,7 @@ import { type HonestFigures, honestFigures } from "./honest-figures.ts";
 import {
   type Context,
   type Counted,
+  inMeterUnit,
   isTooFast,
   type Known,
   type Meter,
@@ -86,6 +88,10 @@ export function judgeAmong(posted: Posted, around: Surroundings, meter: Meter): 
   return { status: "accepted", total: betweenNeighbours(judged) };
 }
 
+const MILES_OF_KM = convertDistance(1, "km", "mi");
+/** The other unit's figure is taken to whole units. */
+const SLACK = 1;
+
 /** A reading to be judged, with those around it. */
 interface Case extends Surroundings {
   one: Counted;
@@ -121,6 +127,7 @@ function reasonsToHold(judged: Case): HoldReason[] {
   if (!fitsSpeed(one, judged)) return contradiction(judged, "tooFast");
   // Between two readings that agree with it nothing is left to doubt.
   if (after || !before) return [];
+  if (goesOn(judged) && !mayBeMiles(one, before, meter)) return [];
   const slips = possibleSlips(judged).filter((slip) => matters(one, slip, meter));
   const doubted = goesOn(judged)
     ? slips.filter(({ code, meant }) => code === "otherUnit" && meant.total < one.total)
@@ -155,6 +162,12 @@ function goesOn({ one, meter, next }: Case): boolean {
   if (!next) return false;
   const then = shownAs(next, next.value, meter);
   return then.total >= one.total && !isTooFast(one, then, meter.context);
+}
+
+/** Whether the reading before leaves room for the lower of the two units' figures. */
+function mayBeMiles(one: Counted, before: Counted, { context }: Meter): boolean {
+  const lowered = inMeterUnit(one.value * (1 - MILES_OF_KM), one.unit, context);
+  return one.unit !== "h" && one.total - lowered + SLACK >= before.total;
 }
 
 /**

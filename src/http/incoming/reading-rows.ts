@@ -1,3 +1,4 @@
+import { z } from "zod";
 import type { ReadingRow } from "../../application/imports/import-readings.ts";
 import type { RowFault } from "../../application/imports/import-report.ts";
 import { externalId, id } from "../schemas/common.ts";
@@ -17,7 +18,9 @@ export const READING_COLUMNS = [
   "externalId",
 ] as const;
 
-const row = readingBody.safeExtend({
+/** A million rows are checked: to look for unknown fields, which no row has, takes half as long again. */
+const row = z.object({
+  ...readingBody.shape,
   vehicleId: id.optional(),
   vehicleExternalId: externalId.optional(),
   source: readingSource.default("import"),
