@@ -1,6 +1,7 @@
 import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
 import type { Told } from "../domain/reminder/tell.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
+import type { Exports } from "./exports/ports.ts";
 import type { ImportFilter, Imports } from "./imports/ports.ts";
 import type { DigestStore } from "./mail/digest-store.ts";
 import type { Claimed, Letter, Outcome, Sent, SettledReminder } from "./outbox-ports.ts";
@@ -385,6 +386,7 @@ export interface Replay {
 
 export interface Database {
   imports: Imports;
+  exports: Exports;
   /** Opens one transaction that sees this account alone. A thrown error undoes all of it. */
   asAccount<T>(accountId: string, work: (tx: Transaction) => Promise<T>): Promise<T>;
   /**

@@ -17,12 +17,6 @@ export interface Bulk {
   turn: InTurn;
 }
 
-const OPEN = {
-  write: "begin",
-  // All of an export shows the account as it was at one moment.
-  snapshot: "begin isolation level repeatable read read only",
-} as const;
-
 /**
  * A transaction that may last for minutes, on a connection that nothing else needs.
  * @throws Refusal unavailable when all of them are in use, conflict when a machine stays locked
@@ -30,29 +24,61 @@ const OPEN = {
 export async function bulkTransaction<T>(
   bulk: Connections["bulk"],
   accountId: string,
-  open: keyof typeof OPEN,
   work: (connection: Bulk) => Promise<T>,
 ): Promise<T> {
+  const { connection, end } = await open(bulk, accountId, "begin");
+  try {
+    const result = await work(connection);
+    await connection.turn(() => connection.client.query("commit"));
+    return result;
+  } catch (error) {
+    return tellBusy(error);
+  } finally {
+    await end();
+  }
+}
+
+/**
+ * The same to read from, part by part as they are asked for: all parts show the account as it was at
+ * one moment. It ends when its reader does.
+ */
+export async function* bulkSnapshot<T>(
+  bulk: Connections["bulk"],
+  accountId: string,
+  read: (connection: Bulk) => AsyncGenerator<T>,
+): AsyncGenerator<T> {
+  const begin = "begin isolation level repeatable read read only";
+  const { connection, end } = await open(bulk, accountId, begin);
+  try {
+    yield* read(connection);
+  } finally {
+    await end();
+  }
+}
+
+async function open(bulk: Connections["bulk"], accountId: string, begin: string) {
   if (bulk.idleCount === 0 && bulk.totalCount >= (bulk.options.max ?? 1)) {
     throw new Refusal({ kind: "unavailable", retryAfter: RETRY_AFTER });
   }
   const client = await bulk.connect();
   const turn = inTurn();
-  let broken: Error | undefined;
+  const connection: Bulk = { client, turn, sql: sqlInTurn(client, turn) };
+  const end = async () => {
+    // Where all went well it is committed by now, and there is nothing to roll back.
+    const failed = await turn(() => client.query("rollback")).then(
+      () => undefined,
+      (error: Error) => error,
+    );
+    client.release(failed);
+  };
   try {
-    await client.query(OPEN[open]);
+    await client.query(begin);
     await client.query("select set_config('forewheel.account', $1, true)", [accountId]);
     await client.query(`set local lock_timeout = '${LOCK_WAIT}'`);
-    const result = await work({ client, turn, sql: sqlInTurn(client, turn) });
-    await turn(() => client.query("commit"));
-    return result;
+    return { connection, end };
   } catch (error) {
-    await turn(() => client.query("rollback")).catch((failed: Error) => {
-      broken = failed;
-    });
-    return tellBusy(error);
-  } finally {
-    client.release(broken);
+    await end();
+    throw error;
   }
 }
 

@@ -1,6 +1,7 @@
 import type { Database } from "../application/ports.ts";
 import type { Connections } from "./client.ts";
 import { clientTransaction } from "./client-transaction.ts";
+import { exportsOn } from "./exports/exports.ts";
 import type { Prisma } from "./generated/client.ts";
 import { answerOnce, answerOnceWith } from "./idempotency.ts";
 import { importsOn } from "./imports/imports.ts";
@@ -35,6 +36,7 @@ export function databaseOn(connections: Connections): Database {
     );
   return {
     imports: importsOn(connections),
+    exports: exportsOn(connections),
     asAccount: (accountId, work) =>
       scoped(accountId, (_sql, on) => work(transactionOn(on, accountId))),
     once: (accountId, request, work) =>

@@ -19,10 +19,14 @@ export class ImportReport {
   readonly #made = new Set<string>();
   readonly #told: Record<Outcome, ImportRow[]> = { refused: [], held: [], repeated: [] };
 
-  /** @param resourceId of what was recorded, where a later row may repeat it */
-  recorded(resourceId?: string): void {
-    this.#counts.recorded += 1;
-    if (resourceId !== undefined) this.#made.add(resourceId);
+  recorded(rows = 1): void {
+    this.#counts.recorded += rows;
+  }
+
+  /** What was recorded may be named by a later row that repeats it. */
+  made(resourceId: string): void {
+    this.recorded();
+    this.#made.add(resourceId);
   }
 
   refuse(line: number, faults: readonly RowFault[]): void {

@@ -36,7 +36,7 @@ export function importVehicles<A>(
           return report.repeat(line, exported.id);
         }
         const { vehicle, isNew } = await addVehicle(tx, request.caller, input, given, deps);
-        if (isNew) report.recorded(vehicle.id);
+        if (isNew) report.made(vehicle.id);
         else report.repeat(line, vehicle.id);
       },
     }),

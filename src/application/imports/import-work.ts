@@ -92,7 +92,7 @@ async function takeOne(
   else if (placed?.status === "held") {
     const told = placed.reasons.map((reason) => holdSentence(reason, placed.unit)).join(" ");
     report.hold(line, "reading", `The work is logged; its reading waits. ${told}`, record.id);
-  } else report.recorded(record.id);
+  } else report.made(record.id);
   return isNew;
 }
 

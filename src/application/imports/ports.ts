@@ -1,5 +1,6 @@
 import type { Instant } from "../../domain/calendar/plain-date.ts";
 import type { DistanceUnit } from "../../domain/units/distance.ts";
+import type { AccountResource } from "../exports/account-resources.ts";
 import type { MachineStore, New, Repeatable, Replay, Transaction } from "../ports.ts";
 import type {
   Import,
@@ -122,9 +123,36 @@ export interface RowsImport extends ImportLedger {
   allOrNothing(work: () => Promise<boolean>): Promise<void>;
 }
 
+/** A line of an account's file. */
+export interface AccountRow {
+  resource: AccountResource;
+  row: Record<string, unknown>;
+}
+
+/** A fault of a line of an account's file. */
+export interface LineFault extends RowFault {
+  line: number;
+}
+
+/** A transaction that takes in a whole account. */
+export interface AccountImport extends ImportLedger {
+  /** Whether there is nothing but the owner and keys; the account stays locked. */
+  isEmpty(): Promise<boolean>;
+  stage(rows: readonly (AccountRow & { line: number })[]): Promise<void>;
+  /** Has the owner that is there step back for the one of the file, or says why there is none. */
+  makeRoomForOwner(): Promise<LineFault | null>;
+  /** All staged rows of the resource: how many, or the first that cannot be stored. */
+  insert(resource: AccountResource): Promise<number | LineFault>;
+  /** Keys follow the owner; followers are told nothing of what they were told already. */
+  settle(): Promise<void>;
+  /** Does all of it, or undoes it where the answer is false. */
+  allOrNothing(work: () => Promise<boolean>): Promise<void>;
+}
+
 /** Transactions that may last for minutes, on connections of their own. */
 export interface Imports {
   ofReadings<T>(accountId: string, work: (tx: ReadingsImport) => Promise<T>): Promise<T>;
+  ofAccount<T>(accountId: string, work: (tx: AccountImport) => Promise<T>): Promise<T>;
   ofRows<T>(accountId: string, work: (tx: RowsImport) => Promise<T>): Promise<T>;
 }
 

@@ -2,6 +2,7 @@ import type { Imports } from "../../application/imports/ports.ts";
 import { bulkTransaction, tellBusy } from "../bulk-transaction.ts";
 import type { Connections } from "../client.ts";
 import { sqlOfPrisma } from "../sql.ts";
+import { accountImportOn } from "./account-import.ts";
 import { readingsImportOn } from "./readings-import.ts";
 import { rowsImportOn } from "./rows-import.ts";
 
@@ -12,8 +13,12 @@ const SCOPE = `select set_config('forewheel.account', $1::text, true), set_confi
 export function importsOn({ bulk, prisma }: Connections): Imports {
   return {
     ofReadings: (accountId, work) =>
-      bulkTransaction(bulk, accountId, "write", async (connection) =>
+      bulkTransaction(bulk, accountId, async (connection) =>
         work(await readingsImportOn(connection, accountId)),
+      ),
+    ofAccount: (accountId, work) =>
+      bulkTransaction(bulk, accountId, async (connection) =>
+        work(await accountImportOn(connection, accountId)),
       ),
     ofRows: (accountId, work) =>
       prisma

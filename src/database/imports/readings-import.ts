@@ -7,10 +7,10 @@ import type {
 import type { New } from "../../application/ports.ts";
 import type { MeterName, Reading, ReadingSource } from "../../application/records.ts";
 import type { Bulk } from "../bulk-transaction.ts";
+import { cursorRows } from "../cursor.ts";
 import { inMs } from "../sql.ts";
 import { machineStore } from "../transaction.ts";
 import { type Cell, copyRows } from "./copy-rows.ts";
-import { cursorRows } from "./cursor.ts";
 import { ledgerOn } from "./ledger.ts";
 
 const FETCHED = 5000;

@@ -7,6 +7,7 @@ import { calendarRoutes } from "./calendars.ts";
 import { deletedAccountRoutes } from "./deleted-accounts.ts";
 import { dueRoutes } from "./due.ts";
 import { eventRoutes } from "./events.ts";
+import { exportRoutes } from "./exports.ts";
 import { forecastRoutes } from "./forecasts.ts";
 import { importRoutes } from "./imports.ts";
 import { judgementRoutes } from "./judgements.ts";
@@ -50,5 +51,6 @@ export const ROUTES: readonly Route<Services>[] = [
   ...webhookEndpointRoutes,
   ...calendarRoutes,
   ...importRoutes,
+  ...exportRoutes,
   ...eventRoutes,
 ];

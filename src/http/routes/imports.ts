@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { findOrRefuse } from "../../application/find-or-refuse.ts";
+import { importAccount } from "../../application/imports/import-account.ts";
 import { importReadings } from "../../application/imports/import-readings.ts";
 import { type ImportRequest, visibleImports } from "../../application/imports/import-request.ts";
 import { importVehicles } from "../../application/imports/import-vehicles.ts";
@@ -7,9 +8,11 @@ import { importWork } from "../../application/imports/import-work.ts";
 import type { Replay, Transaction } from "../../application/ports.ts";
 import type { Import } from "../../application/records.ts";
 import { Refusal } from "../../domain/failure/failure.ts";
+import { EMPTY_ACCOUNT, JSON_LINES } from "../account-file.ts";
 import { type Caller, holdsScope, type Scope } from "../caller.ts";
 import { exampleImport, exampleImportRow } from "../example-import.ts";
 import { EXAMPLE } from "../examples.ts";
+import { readAccountFile } from "../incoming/read-account-file.ts";
 import { readTable } from "../incoming/read-table.ts";
 import { READING_COLUMNS, readingRow } from "../incoming/reading-rows.ts";
 import { rowsOf } from "../incoming/rows-of.ts";
@@ -48,8 +51,9 @@ const post = defineRoute({
 - \`readings\`: ${READING_COLUMNS.join(", ")}. Each is judged as one that is posted alone, machine by machine in order of time, with the one that follows it in the file.
 - \`vehicles\`: ${VEHICLE_COLUMNS.join(", ")}.
 - \`work\`: ${WORK_COLUMNS.join(", ")}. Tasks by their titles or ids, with "; " between them; a cost as "12.50 EUR"; who did it by a member's id or a name.
+- \`account\`: what the export of an account answered, as application/x-ndjson, into an account that is empty but for its owner and keys. All ids stay; the owner of the file takes the place of the owner that is there; the account's name, a sandbox's clock, API keys and the secrets of webhook endpoints are those of the new place. Reminders and messages keep their state, so that what was sent is not sent again; stop the account that was exported, or both go on.
 
-A machine is named by vehicleId or vehicleExternalId. An empty cell is a field left out. What is there already is counted as repeated, so that a file can simply be posted again. The import's own externalId answers 200 with the import that was applied under it; one that was refused or tried leaves it free. With an Idempotency-Key the whole file is read before a repeat is answered. Readings need the scope \`readings:write\`, the others \`write\`. An account works on two imports at a time.`,
+A machine is named by vehicleId or vehicleExternalId. An empty cell is a field left out. What is there already is counted as repeated, so that a file can simply be posted again. The import's own externalId answers 200 with the import that was applied under it; one that was refused or tried leaves it free. With an Idempotency-Key the whole file is read before a repeat is answered. Readings need the scope \`readings:write\`, vehicles and work \`write\`, an account \`admin\` beside it. An account works on two imports at a time.`,
   access: { scope: "readings:write" },
   creates: "folded",
   versioned: true,
@@ -59,6 +63,7 @@ A machine is named by vehicleId or vehicleExternalId. An empty cell is a field l
       schema: z.string(),
       example: `vehicleExternalId,value,at\r\nharbour-04,5210,${EXAMPLE.at}\r\n`,
     },
+    [JSON_LINES]: { schema: z.string(), example: EMPTY_ACCOUNT },
   },
   bodyLimit: MOST_BYTES,
   problems: ["forbidden", "conflict", "requestTimeout"],
@@ -82,6 +87,10 @@ A machine is named by vehicleId or vehicleExternalId. An empty cell is a field l
   },
 });
 
+const SCOPES: Record<Import["kind"], Scope> = {
+  ...{ readings: "readings:write", vehicles: "write", work: "write", account: "admin" },
+};
+
 function takeIn(
   { bytes, mediaType }: Incoming,
   kind: Import["kind"],
@@ -89,8 +98,8 @@ function takeIn(
   deps: Services,
   request: ImportRequest<Answer>,
 ): Promise<Answer | Replay> {
-  requireScope(caller, kind === "readings" ? "readings:write" : "write");
-  requireType(mediaType, CSV);
+  requireScope(caller, SCOPES[kind]);
+  requireType(mediaType, kind === "account" ? JSON_LINES : CSV);
   switch (kind) {
     case "readings":
       return importReadings(rowsOf(readTable(bytes, READING_COLUMNS), readingRow), request, deps);
@@ -99,7 +108,7 @@ function takeIn(
     case "work":
       return importWork(rowsOf(readTable(bytes, WORK_COLUMNS), workRow), request, deps);
     case "account":
-      throw new Error("not yet");
+      return importAccount(readAccountFile(bytes), request, deps);
   }
 }
 

@@ -7,7 +7,7 @@ import { instant, instantOrDate, plainDate } from "./time.ts";
 
 const trade = z.enum(["owner", "workshop"]);
 
-const performedBy = z.union([
+export const performedBy = z.union([
   z.strictObject({ memberId: id, trade: trade.optional() }),
   z.strictObject({ name: text(200), trade: trade.optional() }),
 ]);
@@ -22,7 +22,7 @@ const part = z.strictObject({
     .meta({ description: "When the part was made, where that is what ages it." }),
 });
 
-const readingAtWork = z.strictObject({
+export const readingAtWork = z.strictObject({
   value: z.number().min(0).max(10_000_000),
   unit: z.enum(["km", "mi", "h"]).optional(),
 });

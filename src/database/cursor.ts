@@ -1,4 +1,4 @@
-import type { Bulk } from "../bulk-transaction.ts";
+import type { Bulk } from "./bulk-transaction.ts";
 
 type Cells = readonly unknown[];
 
