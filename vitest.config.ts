@@ -2,7 +2,7 @@ import { defineConfig } from "vitest/config";
 
 /** Tests that need PostgreSQL, and Redis where it can be had; the others start in no time. */
 const WITH_SERVICES = [
-  "test/{acceptance,application,bench,database,faults,outbound,support,workers}/**/*.test.ts",
+  "test/{acceptance,application,bench,database,docs,faults,outbound,support,workers}/**/*.test.ts",
 ];
 /** Faults that last: `npm run test:faults` runs them, `npm test` does not. */
 const LONG = ["test/faults/long/**/*.test.ts"];

@@ -14,6 +14,7 @@ import { originsAllowed } from "./database/allowed-origins.ts";
 import { followedCalendars } from "./database/calendar.ts";
 import type { Connections } from "./database/client.ts";
 import { findPresentedKey, keyMarker, type PresentedKey } from "./database/keys.ts";
+import { isAway } from "./database/errors.ts";
 import { outboxOn } from "./database/outbox.ts";
 import { rateCountsOn } from "./database/rate-counts.ts";
 import { databaseOn } from "./database/tenancy.ts";
@@ -127,6 +128,7 @@ function portsOn(connections: Connections, onError: (error: Error) => void): Htt
       return { record: key && recordOf(key), counted, refused };
     },
     allowsOrigin: originsAllowed(connections, onError),
+    isAway,
     keyUsed: keyMarker(connections, onError),
     async ready() {
       try {

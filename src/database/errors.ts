@@ -23,3 +23,22 @@ function causeOf(error: object): unknown {
   };
   return cause ?? meta?.driverAdapterError;
 }
+
+/**
+ * Whether the database is away or has no connection to spare: nothing was done that stays, or the
+ * caller cannot know, and asking again later is what helps.
+ */
+export function isAway(error: unknown): boolean {
+  for (let cause = error; cause instanceof Object; cause = causeOf(cause)) {
+    const { code, originalCode, message } = cause as Record<string, unknown>;
+    if (AWAY.test(`${String(code)} ${String(originalCode)}`)) return true;
+    if (NO_CONNECTION.test(String(message))) return true;
+  }
+  return false;
+}
+
+/** Node's words, PostgreSQL's classes 08 and 57P, too many connections, and Prisma's names for these. */
+const AWAY =
+  /\b(?:ECONNREFUSED|ECONNRESET|EPIPE|ETIMEDOUT|08[0-9A-Z]{3}|57P0[123]|53300|P1001|P1017|P2024|P2028)\b/;
+/** What pg has no code for. */
+const NO_CONNECTION = /timeout exceeded when trying to connect|Connection terminated/;

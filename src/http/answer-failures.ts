@@ -1,5 +1,6 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { failureOfError } from "./failure-of-error.ts";
+import type { HttpOptions } from "./options.ts";
 import type { PathTable } from "./path-table.ts";
 import { API_SECURITY } from "./plugins/security-headers.ts";
 import { type AnyFailure, PROBLEM_MEDIA_TYPE, toProblem } from "./problems.ts";
@@ -21,12 +22,18 @@ export function sendProblem(
 }
 
 /** Turns whatever a request fails with into a problem: the one place where that is done. */
-export function answerFailures(app: FastifyInstance, paths: PathTable, baseUrl: string): void {
+export function answerFailures(
+  app: FastifyInstance,
+  paths: PathTable,
+  { baseUrl, ports }: Pick<HttpOptions, "baseUrl" | "ports">,
+): void {
   app.setErrorHandler((error, request, reply) => {
     const { bodyLimit, config } = request.routeOptions;
     const failure = failureOfError(error, bodyLimit ?? 0, config.accepted ?? []);
-    if (failure.kind === "internal") request.log.error({ err: error }, "request failed");
-    return sendProblem(reply, failure, baseUrl);
+    if (failure.kind !== "internal") return sendProblem(reply, failure, baseUrl);
+    request.log.error({ err: error }, "request failed");
+    const away = ports.isAway?.(error) === true;
+    return sendProblem(reply, away ? { kind: "unavailable", retryAfter: 5 } : failure, baseUrl);
   });
   app.setNotFoundHandler((request, reply) => {
     const methods = paths(request.url.split("?", 1)[0] ?? "");

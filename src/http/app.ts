@@ -57,7 +57,7 @@ export async function buildApp<D>(
   app.addHook("onSend", async (_request, reply) => {
     if (state.stopping) reply.header("connection", "close");
   });
-  answerFailures(app, pathTable([...routes, ...beside]), options.baseUrl);
+  answerFailures(app, pathTable([...routes, ...beside]), options);
   const limits = rateLimits(options.rates);
   const thread = threadBeside(options.threadProgram ?? THREAD, (error) => {
     app.log.error({ err: error }, "the thread beside the event loop broke");

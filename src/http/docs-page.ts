@@ -14,7 +14,9 @@ p { margin-top: 0.25rem; }
 a { color: var(--accent); }
 code, summary { overflow-wrap: anywhere; }
 ul { padding-left: 1.2rem; }
-pre { border-top: 1px solid var(--rule); border-bottom: 1px solid var(--rule); padding: 0.5rem 0; white-space: pre-wrap; overflow-wrap: anywhere; }
+figure { margin: 0.75rem 0; }
+figcaption { color: var(--quiet); font-size: 0.85rem; }
+pre { margin: 0; font-size: 0.85rem; border-top: 1px solid var(--rule); border-bottom: 1px solid var(--rule); padding: 0.5rem 0; white-space: pre-wrap; overflow-wrap: anywhere; }
 `;
 
 const SECURITY = pageSecurity(`sha256-${createHash("sha256").update(STYLE).digest("base64")}`);

@@ -41,11 +41,14 @@ export function describe(
 }
 
 const OWN_TAGS = [
+  { name: "Guides", description: "Pages that lead through one kind of use each." },
   { name: "Operation", description: "For whoever runs the service." },
   { name: "Problems", description: "Pages that explain what this API refuses, and why." },
 ];
 
 const INTRODUCTION = `Stores what meters showed and what was done, predicts when maintenance falls due, and writes ahead of it.
+
+The guides at [/docs/guides](/docs/guides) lead through an app with users of its own, a rider's phone, a dashboard, posting offline, syncing by events, the sandbox and a fleet of 400 machines; whoever is new begins there.
 
 - Every failure is an \`application/problem+json\` (RFC 9457); its \`type\` leads to a page that explains it. Faults are listed in \`errors\`: \`pointer\` is a JSON Pointer into the body, \`parameter\` names a parameter of the path or the query, \`header\` a header.
 - A stored thing has a strong \`ETag\`. \`PATCH\` and \`DELETE\` need it in \`If-Match\`.

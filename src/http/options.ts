@@ -33,6 +33,8 @@ export interface HttpPorts {
   keyUsed?(key: { accountId: string; keyId: string }, at: number): void;
   /** Whether what the service stands on can be reached. */
   ready(): Promise<boolean>;
+  /** Whether the error says that what the service stands on is away for the moment. */
+  isAway?(error: unknown): boolean;
   /** Whether some account lets a browser on this origin call; without it none may. */
   allowsOrigin?(origin: string): Promise<boolean>;
 }

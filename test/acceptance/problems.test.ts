@@ -148,13 +148,15 @@ const BROUGHT_ABOUT: { readonly [K in ProblemKind]: () => Promise<Told> } = {
   unavailable: () =>
     asOwner(async (client) => {
       const name = new URL(service.ownerUrl).pathname.slice(1);
-      await client.query(`alter database ${name} with allow_connections false`);
+      await client.query(`alter database ${name} connection limit 0`);
       await client.query(
         "select pg_terminate_backend(pid) from pg_stat_activity where datname = $1",
         [name],
       );
-      const told = await send("GET", "/readyz");
-      await client.query(`alter database ${name} with allow_connections true`);
+      const ready = await send("GET", "/readyz");
+      const told = await send("GET", "/v1/vehicles");
+      expect(ready.status).toBe(told.status);
+      await client.query(`alter database ${name} connection limit -1`);
       return told;
     }, "/postgres"),
 };

@@ -51,7 +51,7 @@ function shownOutlook(
     forecast: quantiles && {
       quantiles,
       likely: { from: at(0.1), to: at(0.9), most: at(0.5) },
-      withinLead: withinLead ?? 0,
+      withinLead: Math.round((withinLead ?? 0) * 10_000) / 10_000,
     },
   };
 }

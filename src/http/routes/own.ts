@@ -1,5 +1,6 @@
 import type { Route } from "../route.ts";
 import { alarmRoutes } from "./alarm-page.ts";
+import { guideRoutes } from "./guide-pages.ts";
 import { type OperationServices, operationRoutes } from "./operation.ts";
 import { problemPageRoutes } from "./problem-pages.ts";
 import { securityRoutes } from "./security-page.ts";
@@ -13,6 +14,7 @@ export function ownRoutes(
     ...operationRoutes,
     ...alarmRoutes,
     ...securityRoutes,
+    ...guideRoutes,
     ...problemPageRoutes(baseUrl, resources),
   ];
 }
