@@ -86,7 +86,6 @@ const postShortLived = defineRoute({
   versioned: true,
   body: shortLivedKeyBody,
   examples: { body: { scopes: ["read"], minutes: 30 } },
-  problems: ["forbidden"],
   answers: { 201: { ...madeAnswer, example: exampleShortLived } },
   async handle(call) {
     const { publicId, secretHash, text: key } = makeApiKey();

@@ -44,7 +44,7 @@ const remove = defineRoute({
   query: z.strictObject({
     name: z.string().min(1).max(200).meta({ description: "The account's name, letter by letter." }),
   }),
-  problems: ["forbidden", "conflict", "notFound"],
+  problems: ["conflict", "notFound"],
   answers: { 200: { ...answer, description: "It is gone." } },
   async handle({ caller, query, ifMatch, deps }) {
     const { remaining, ...deleted } = await deleteAccount(caller, query.name, ifMatch, deps);

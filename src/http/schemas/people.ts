@@ -127,7 +127,8 @@ export const keyList = pageQuery.extend({
   memberId: id.optional(),
   updatedAfter,
   shortLived: z
-    .enum(["true", "false"])
+    .string()
+    .regex(/^(?:true|false)$/, "must be true or false")
     .default("false")
     .transform((value) => value === "true")
     .meta({
