@@ -88,6 +88,8 @@ create table import (
   dry_run boolean not null,
   status text not null,
   counts jsonb not null,
+  digest text not null,
+  key_id uuid not null,
   external_id text,
   version integer not null default 1,
   created_at timestamp(3) with time zone not null,
@@ -97,6 +99,7 @@ create table import (
 create table import_row (
   account_id uuid not null,
   import_id uuid not null,
+  number integer not null,
   line integer not null,
   outcome text not null,
   column_name text,
@@ -411,7 +414,7 @@ alter table import add constraint import_pkey PRIMARY KEY (account_id, id);
 alter table import add constraint import_status_check CHECK ((status = ANY (ARRAY['applied'::text, 'refused'::text, 'tried'::text])));
 alter table import_row add constraint import_row_account_id_import_id_fkey FOREIGN KEY (account_id, import_id) REFERENCES import(account_id, id) ON DELETE CASCADE;
 alter table import_row add constraint import_row_outcome_check CHECK ((outcome = ANY (ARRAY['refused'::text, 'held'::text, 'repeated'::text])));
-alter table import_row add constraint import_row_pkey PRIMARY KEY (account_id, import_id, line);
+alter table import_row add constraint import_row_pkey PRIMARY KEY (account_id, import_id, number);
 alter table lay_up add constraint lay_up_account_id_vehicle_id_fkey FOREIGN KEY (account_id, vehicle_id) REFERENCES vehicle(account_id, id) ON DELETE CASCADE;
 alter table lay_up add constraint lay_up_check CHECK (((to_on IS NULL) OR (to_on > from_on)));
 alter table lay_up add constraint lay_up_pkey PRIMARY KEY (account_id, id);
@@ -518,7 +521,7 @@ CREATE INDEX vehicle_to_replan ON public.vehicle USING btree (replan_at) WHERE (
 CREATE INDEX webhook_endpoint_newest ON public.webhook_endpoint USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX work_record_newest ON public.work_record USING btree (account_id, vehicle_id, done_at DESC, id DESC);
 CREATE INDEX work_task_of_task ON public.work_task USING btree (account_id, task_id);
-CREATE UNIQUE INDEX import_external_id ON public.import USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
+CREATE UNIQUE INDEX import_external_id ON public.import USING btree (account_id, external_id) WHERE ((external_id IS NOT NULL) AND (status = 'applied'::text));
 CREATE UNIQUE INDEX member_external_id ON public.member USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
 CREATE UNIQUE INDEX member_owner ON public.member USING btree (account_id) WHERE (role = 'owner'::text);
 CREATE UNIQUE INDEX reading_external_id ON public.reading USING btree (account_id, external_id) WHERE (external_id IS NOT NULL);
