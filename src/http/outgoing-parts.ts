@@ -25,10 +25,13 @@ export async function* asCsv(
   rows: AsyncIterable<ExportedRow[]>,
   columns: readonly string[],
 ): AsyncGenerator<string> {
-  yield csvLine(columns);
+  let head = csvLine(columns);
   for await (const part of rows) {
-    yield part.map((row) => csvLine(columns.map((column) => cellOf(row[column])))).join("");
+    const lines = part.map((row) => csvLine(columns.map((column) => cellOf(row[column]))));
+    yield head + lines.join("");
+    head = "";
   }
+  if (head !== "") yield head;
 }
 
 function cellOf(value: string | number | boolean | null | undefined): string | number | null {

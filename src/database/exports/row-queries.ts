@@ -6,12 +6,11 @@ export interface RowQuery {
   text: string;
 }
 
-/** Set for the transaction, since a cursor takes no parameters from a text. */
+/** Set for the transaction, since a cursor takes no parameters. */
 const SEEN = `v.account_id = current_account()
-  and (current_setting('forewheel.export_ids', true) = '*'
-    or v.id = any(string_to_array(current_setting('forewheel.export_ids', true), ',')::uuid[]))
-  and (coalesce(current_setting('forewheel.export_member', true), '') = ''
-    or v.responsible_member_id = current_setting('forewheel.export_member', true)::uuid)`;
+  and (current_setting('forewheel.export_ids') = '*'
+    or v.id::text = any(string_to_array(current_setting('forewheel.export_ids'), ',')))
+  and current_setting('forewheel.export_member') in ('', v.responsible_member_id::text)`;
 
 const instant = (column: string) =>
   `to_char(${column} at time zone 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.MS"Z"')`;

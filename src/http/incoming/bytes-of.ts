@@ -3,6 +3,8 @@ import { WireRefusal } from "../wire-failure.ts";
 
 /** A body of which no byte has come for so long is cut off. */
 const STALLED_MS = 30_000;
+/** Bytes of a body that are passed over when it was answered before its end. */
+const LONGEST_REST = 64 * 1024 * 1024;
 
 /**
  * The bytes of a body as they come, no faster than they are taken: what is not taken waits with the
@@ -13,13 +15,36 @@ export async function* bytesOf(payload: Readable, limit: number): AsyncGenerator
   // Ended by whoever answers, not by leaving the loop: the answer goes over the same connection.
   const parts = payload.iterator({ destroyOnReturn: false });
   let length = 0;
-  for (;;) {
-    const part = await nextOf(parts);
-    if (part === null) return;
-    length += part.length;
-    if (length > limit) throw new WireRefusal({ kind: "bodyTooLarge", limit });
-    yield part;
+  try {
+    for (;;) {
+      const part = await nextOf(parts);
+      if (part === null) return;
+      length += part.length;
+      if (length > limit) throw new WireRefusal({ kind: "bodyTooLarge", limit });
+      yield part;
+    }
+  } finally {
+    await letGo(payload, parts);
   }
+}
+
+/**
+ * Takes no notice of the rest of a body that was answered before its end, so that the caller comes to
+ * read the answer; a long or a slow rest ends with its connection.
+ */
+async function letGo(payload: Readable, parts: AsyncIterator<Buffer>): Promise<void> {
+  if (payload.readableEnded || payload.destroyed) return;
+  // Until then the rest would wait for somebody to ask for it.
+  await Promise.race([parts.return?.(), new Promise(setImmediate)]);
+  let length = 0;
+  const timer = setTimeout(() => payload.destroy(), STALLED_MS);
+  timer.unref();
+  payload.once("close", () => clearTimeout(timer));
+  payload.on("data", (part: Buffer) => {
+    length += part.length;
+    if (length > LONGEST_REST) payload.destroy();
+  });
+  payload.resume();
 }
 
 async function nextOf(parts: AsyncIterator<Buffer>): Promise<Buffer | null> {

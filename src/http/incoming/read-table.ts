@@ -32,7 +32,7 @@ export function readTable(bytes: AsyncIterable<Buffer>, columns: readonly string
       const reader = new TableReader(columns);
       let rows: TableRow[] = [];
       for await (const text of textOf(bytes, hash)) {
-        rows.push(...reader.read(text.part, text.isLast));
+        rows.push(...(await reader.read(text.part, text.isLast)));
         if (rows.length < AT_A_TIME) continue;
         yield rows;
         rows = [];
@@ -75,9 +75,9 @@ class TableReader {
     return this.#places !== null;
   }
 
-  read(part: string, isLast: boolean): TableRow[] {
+  async read(part: string, isLast: boolean): Promise<TableRow[]> {
     const rows: TableRow[] = [];
-    for (const record of this.#records.read(part, isLast)) {
+    for (const record of await this.#records.read(part, isLast)) {
       if ("cells" in record && record.cells.length === 1 && record.cells[0] === "") continue;
       if (this.#places === null) this.#places = this.#readHeader(record);
       else rows.push(this.#rowOf(record, this.#places));

@@ -18,7 +18,7 @@ export class CsvRecords {
   #error: CsvError | null = null;
 
   /** The records that are whole with this part; the last part ends the last record. */
-  read(part: string, isLast: boolean): CsvRecord[] {
+  async read(part: string, isLast: boolean): Promise<CsvRecord[]> {
     if (this.#parser) return this.#parsed(this.#parser, part, isLast);
     const text = this.#rest + part;
     if (text.includes('"')) return this.#parsed(this.#beginParser(), text, isLast);
@@ -46,10 +46,19 @@ export class CsvRecords {
     return parser;
   }
 
-  #parsed(parser: Parser, part: string, isLast: boolean): CsvRecord[] {
+  async #parsed(parser: Parser, part: string, isLast: boolean): Promise<CsvRecord[]> {
     if (this.#error) return [];
     if (isLast) parser.end(part);
     else parser.write(part);
+    const records = this.#taken(parser);
+    // What breaks off, and what was the last, is told a turn later.
+    await new Promise(setImmediate);
+    records.push(...this.#taken(parser));
+    if (this.#error) records.push({ line: this.#line, fault: told(this.#error) });
+    return records;
+  }
+
+  #taken(parser: Parser): CsvRecord[] {
     const records: CsvRecord[] = [];
     for (let cells = parser.read(); cells !== null; cells = parser.read()) {
       records.push({ line: this.#line, cells });
@@ -58,7 +67,6 @@ export class CsvRecords {
         1,
       );
     }
-    if (this.#error) records.push({ line: this.#line, fault: told(this.#error) });
     return records;
   }
 }
