@@ -6,16 +6,23 @@ const WITH_SERVICES = [
 ];
 /** Faults that last: `npm run test:faults` runs them, `npm test` does not. */
 const LONG = ["test/faults/long/**/*.test.ts"];
-const SERVICES = ["test/support/global-setup.ts", "test/faults/support/report-setup.ts"];
+const ANSWERS = "test/support/answers-report-setup.ts";
+const SERVICES = ["test/support/global-setup.ts", "test/faults/support/report-setup.ts", ANSWERS];
 
 export default defineConfig({
   test: {
     testTimeout: 30_000,
     hookTimeout: 120_000,
+    setupFiles: ["test/support/from-the-document-setup.ts"],
     projects: [
       {
         extends: true,
-        test: { name: "alone", include: ["test/**/*.test.ts"], exclude: WITH_SERVICES },
+        test: {
+          name: "alone",
+          include: ["test/**/*.test.ts"],
+          exclude: WITH_SERVICES,
+          globalSetup: [ANSWERS],
+        },
       },
       {
         extends: true,

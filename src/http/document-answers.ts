@@ -1,5 +1,9 @@
 import type { ZodOpenApiResponseObject, ZodOpenApiResponsesObject } from "zod-openapi";
-import { type DocumentedHeader, headerReferences } from "./document-components.ts";
+import {
+  type DocumentedHeader,
+  headerReferences,
+  LIMIT_ON_REFUSAL,
+} from "./document-components.ts";
 import { PROBLEM_MEDIA_TYPE, PROBLEMS, type ProblemKind, toProblem } from "./problems.ts";
 import { type AnswerContract, knowsUnchanged, needsIfMatch, type Route } from "./route.ts";
 import { problem } from "./schemas/problem.ts";
@@ -15,7 +19,7 @@ export function answersOf(route: Route<never>): ZodOpenApiResponsesObject {
   if (knowsUnchanged(route)) {
     answers["304"] = {
       description: "It is still what the caller has.",
-      headers: headerReferences(["X-Request-Id", "ETag"]),
+      headers: headerReferences(headersAnswered(route, 304)),
     };
   }
   return answers;
@@ -49,22 +53,23 @@ function headersAnswered(route: Route<never>, status: number): DocumentedHeader[
   const names: DocumentedHeader[] = ["X-Request-Id"];
   if (!route.unlimited) names.push("RateLimit", "RateLimit-Policy");
   if (route.versioned !== undefined && route.method !== "DELETE") names.push("ETag");
-  if (status === 201) names.push("Location");
+  // What was there before is found at the same place as what was created.
+  if (status === 201 || (status === 200 && 201 in route.answers)) names.push("Location");
   if (route.query !== undefined && "cursor" in route.query.shape) names.push("Link");
   return names;
 }
 
 /** Every problem that an operation may answer with: those its contract names, and those it implies. */
 export function problemsOf(route: Route<never>): readonly ProblemKind[] {
-  const implied: ProblemKind[] = ["malformed", "internal", "unavailable"];
+  // Parameters that are unknown, and coded bodies, are refused by every operation.
+  const implied: ProblemKind[] = [
+    ...(["malformed", "internal", "unavailable", "invalid", "unsupportedCoding"] as const),
+  ];
   if (!route.unlimited) implied.push("tooManyRequests");
   if (!("open" in route.access)) implied.push("unauthenticated");
   if ("scope" in route.access) implied.push("forbidden");
-  if (route.params !== undefined) implied.push("notFound");
-  if (route.query !== undefined) implied.push("invalid");
-  if (route.body !== undefined || route.takes !== undefined) {
-    implied.push("invalid", "unsupportedMediaType", "unsupportedCoding", "bodyTooLarge");
-  }
+  if (route.params !== undefined) implied.push("notFound", "uriTooLong");
+  if (route.method !== "GET") implied.push("unsupportedMediaType", "bodyTooLarge");
   if (route.creates) implied.push("badHeader", "idempotencyMismatch", "idempotencyRunning");
   if (needsIfMatch(route)) implied.push("preconditionRequired");
   if (route.versioned !== undefined && route.method !== "POST") implied.push("preconditionFailed");
@@ -80,12 +85,13 @@ export function problemsIn(route: Route<never>, baseUrl: string): ZodOpenApiResp
   }
   const entries = [...byStatus].map(([status, kinds]) => [
     String(status),
-    problemAnswer(status, kinds, baseUrl),
+    problemAnswer(route, status, kinds, baseUrl),
   ]);
   return Object.fromEntries(entries) as ZodOpenApiResponsesObject;
 }
 
 function problemAnswer(
+  route: Route<never>,
   status: number,
   kinds: readonly ProblemKind[],
   baseUrl: string,
@@ -99,7 +105,10 @@ function problemAnswer(
   ]);
   return {
     description: `${kinds.map((kind) => PROBLEMS[kind].title).join("; or ")}.`,
-    headers: headerReferences(["X-Request-Id", ...(HEADERS_BY_STATUS[status] ?? [])]),
+    headers: {
+      ...headerReferences(["X-Request-Id", ...(HEADERS_BY_STATUS[status] ?? [])]),
+      ...(route.unlimited ? {} : LIMIT_ON_REFUSAL),
+    },
     content: { [PROBLEM_MEDIA_TYPE]: { schema: problem, examples: Object.fromEntries(examples) } },
   };
 }
@@ -107,6 +116,7 @@ function problemAnswer(
 const EXAMPLE_ID = "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10";
 const HEADERS_BY_STATUS: Readonly<Record<number, readonly DocumentedHeader[]>> = {
   401: ["WWW-Authenticate"],
-  429: ["Retry-After", "RateLimit", "RateLimit-Policy"],
+  415: ["Accept-Encoding", "Accept-Patch"],
+  429: ["Retry-After"],
   503: ["Retry-After"],
 };

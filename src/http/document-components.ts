@@ -1,8 +1,14 @@
 import type { ZodOpenApiComponentsObject } from "zod-openapi";
 
-function header(description: string, example: string) {
-  return { description, schema: { type: "string" as const }, example };
+function header(description: string, example: string, required = true) {
+  return { description, required, schema: { type: "string" as const }, example };
 }
+
+const POLICY = ["How many requests (q) in how many seconds (w).", '"key";q=100;w=1'] as const;
+const LEFT = [
+  "How many requests are left (r), and for how many seconds (t).",
+  '"key";r=99;t=1',
+] as const;
 
 /** Response headers, each described once and referred to. */
 export const DOCUMENT_HEADERS = {
@@ -18,17 +24,37 @@ export const DOCUMENT_HEADERS = {
   Link: header(
     'The next page of a list (RFC 8288), with rel="next"; absent from the last page.',
     '</v1/vehicles?cursor=Zm9y>; rel="next"',
+    false,
   ),
-  "RateLimit-Policy": header("How many requests (q) in how many seconds (w).", '"key";q=100;w=1'),
-  RateLimit: header(
-    "How many requests are left (r), and for how many seconds (t).",
-    '"key";r=99;t=1',
+  "RateLimit-Policy": header(...POLICY),
+  RateLimit: header(...LEFT),
+  "RateLimit-Policy-Refused": header(
+    `${POLICY[0]} Absent where the request was refused before it was counted.`,
+    POLICY[1],
+    false,
+  ),
+  "RateLimit-Refused": header(
+    `${LEFT[0]} Absent where the request was refused before it was counted.`,
+    LEFT[1],
+    false,
   ),
   "Retry-After": header("Seconds to wait.", "1"),
+  "Accept-Encoding": header("The content codings that are taken.", "identity", false),
+  "Accept-Patch": header(
+    "The media types that a PATCH here may have (RFC 5789).",
+    "application/merge-patch+json, application/json",
+    false,
+  ),
   "WWW-Authenticate": header("How to authenticate (RFC 6750).", 'Bearer realm="forewheel"'),
 } satisfies ZodOpenApiComponentsObject["headers"];
 
 export type DocumentedHeader = keyof typeof DOCUMENT_HEADERS;
+
+/** The rate limit's headers on what is refused. */
+export const LIMIT_ON_REFUSAL = {
+  RateLimit: { $ref: "#/components/headers/RateLimit-Refused" as const },
+  "RateLimit-Policy": { $ref: "#/components/headers/RateLimit-Policy-Refused" as const },
+};
 
 export function headerReferences(names: readonly DocumentedHeader[]) {
   return Object.fromEntries(

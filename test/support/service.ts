@@ -1,9 +1,11 @@
 import { randomBytes } from "node:crypto";
 import type { AddressInfo } from "node:net";
 import { inject } from "vitest";
+import type { OpenDocument } from "../../src/commands/document/open-document.ts";
 import { connect } from "../../src/database/client.ts";
 import { buildService, type ServiceSettings } from "../../src/service.ts";
 import { freshDatabase } from "./database.ts";
+import { holdToDocument } from "./from-the-document.ts";
 
 export interface RunningService {
   baseUrl: string;
@@ -16,7 +18,7 @@ export interface RunningService {
 
 /**
  * The real API on a database of its own, or on that of the service `beside` it, and a free loopback
- * port; answers are held to their contract.
+ * port; answers are held to contract and document.
  */
 export async function startService(
   settings: Partial<ServiceSettings> = {},
@@ -26,7 +28,7 @@ export async function startService(
   const connections = connect(database.appUrl, { connections: 8, onBroken: () => {} });
   const operatorToken = beside?.operatorToken ?? randomBytes(24).toString("hex");
   const signingSecret = beside?.signingSecret ?? randomBytes(24).toString("hex");
-  const { app } = await buildService(
+  const { app, description } = await buildService(
     {
       baseUrl: "http://127.0.0.1",
       signingSecret,
@@ -44,6 +46,7 @@ export async function startService(
     connections,
     () => {},
   );
+  holdToDocument(app.server, description as unknown as OpenDocument);
   await app.listen({ host: "127.0.0.1", port: 0 });
   const { port } = app.server.address() as AddressInfo;
   return {

@@ -1,4 +1,5 @@
 import type { Instant } from "../../domain/calendar/plain-date.ts";
+import { Refusal } from "../../domain/failure/failure.ts";
 import type { Deps } from "../deps.ts";
 import { refreshMachine } from "../machine/refresh.ts";
 import type { Outbox } from "../outbox-ports.ts";
@@ -33,6 +34,7 @@ export async function sweep(
     try {
       await deps.database.asAccount(accountId, (tx) => refreshMachine(tx, vehicleId, deps));
     } catch (fault) {
+      if (isGone(fault)) continue;
       if (!deps.onFault) throw fault;
       deps.onFault(fault, vehicleId);
       await deps.outbox.postponeReplan(accountId, vehicleId, now + PUT_OFF_MS);
@@ -40,6 +42,11 @@ export async function sweep(
   }
   const digests = await writeDigests(now, sandbox, deps);
   return digests + (await deps.outbox.gather(now, deps.ids, deps.mailDomain, sandbox));
+}
+
+/** Removed since it was looked for: there is nothing left to plan. */
+function isGone(fault: unknown): boolean {
+  return fault instanceof Refusal && fault.failure.kind === "notFound";
 }
 
 async function writeDigests(
@@ -55,6 +62,7 @@ async function writeDigests(
       );
       written += own ? 1 : 0;
     } catch (fault) {
+      if (isGone(fault)) continue;
       if (!deps.onFault) throw fault;
       deps.onFault(fault, memberId);
       await deps.outbox.postponeDigest(accountId, memberId, now + PUT_OFF_MS);

@@ -31,9 +31,9 @@ export const calendarFeed = z
 
 export const openedCalendarFeed = calendarFeed
   .extend({
-    url: z.url().meta({
+    url: z.url().optional().meta({
       description:
-        "The address for a calendar program, shown this once: whoever has it reads the calendar without a key.",
+        "The address for a calendar program, shown this once and absent from a repeat: whoever has it reads the calendar without a key.",
     }),
   })
   .meta({ id: "OpenedCalendarFeed" });

@@ -156,7 +156,7 @@ export const apiKey = z
 export const newApiKey = z
   .strictObject({
     id,
-    key: z.string().meta({ description: "Shown once." }),
+    key: z.string().optional().meta({ description: "Shown once: absent from a repeat." }),
     scopes: z.array(scope),
   })
   .meta({ id: "NewApiKey" });

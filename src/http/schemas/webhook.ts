@@ -56,9 +56,9 @@ export const endpoint = z
 
 export const openedEndpoint = endpoint
   .extend({
-    secret: z.string().meta({
+    secret: z.string().optional().meta({
       description:
-        "The secret that deliveries are signed with, shown this once: whsec_ and base64.",
+        "The secret that deliveries are signed with, shown this once and absent from a repeat: whsec_ and base64.",
     }),
   })
   .meta({ id: "OpenedWebhookEndpoint" });

@@ -1,9 +1,12 @@
 import type { FastifyInstance, InjectOptions, LightMyRequestResponse } from "fastify";
+import { answerCheck, type SeenAnswer } from "../../../src/commands/document/check-answer.ts";
+import type { OpenDocument } from "../../../src/commands/document/open-document.ts";
 import { makeApiKey } from "../../../src/http/api-key.ts";
 import { buildApp, type HttpApp } from "../../../src/http/app.ts";
 import type { Caller, KeyRecord, Scope } from "../../../src/http/caller.ts";
 import type { HttpOptions, HttpPorts } from "../../../src/http/options.ts";
 import { DEFAULT_RATES } from "../../../src/http/plugins/rate-options.ts";
+import { holdAnswer } from "../../support/from-the-document.ts";
 import { type Lamps, lampRoutes } from "./lamps.ts";
 
 export const OPERATOR_TOKEN = "operator-token-of-the-tests";
@@ -39,6 +42,7 @@ export async function lampApp(more: LampOptions = {}): Promise<LampApp> {
       ...more.ports,
     },
   });
+  holdInjected(built);
   await built.app.ready();
   return {
     ...built,
@@ -56,6 +60,33 @@ export async function lampApp(more: LampOptions = {}): Promise<LampApp> {
       return key.text;
     },
     send: async (key, request) => inject(built.app, key, request),
+  };
+}
+
+/** Requests that never go over a wire are held to the document too. */
+function holdInjected({ app, description }: HttpApp): void {
+  const check = answerCheck(JSON.parse(JSON.stringify(description)) as OpenDocument);
+  const inject = app.inject.bind(app) as (
+    request: InjectOptions,
+  ) => Promise<LightMyRequestResponse>;
+  const held = async (request: InjectOptions | string) => {
+    const asked = typeof request === "string" ? { url: request } : request;
+    const response = await inject(asked);
+    holdAnswer(check, seenAnswer(asked, response), false);
+    return response;
+  };
+  app.inject = held as typeof app.inject;
+}
+
+function seenAnswer(asked: InjectOptions, response: LightMyRequestResponse): SeenAnswer {
+  const { method = "GET", url = "" } = asked;
+  const fields = Object.entries(response.headers).map(([name, value]) => [name, String(value)]);
+  return {
+    method,
+    url: typeof url === "string" ? url : String(url.pathname),
+    status: response.statusCode,
+    headers: Object.fromEntries(fields),
+    body: response.rawPayload,
   };
 }
 

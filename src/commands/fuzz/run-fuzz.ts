@@ -1,0 +1,212 @@
+import { answerCheck } from "../document/check-answer.ts";
+import { type OpenDocument, type Operation, operationsOf } from "../document/open-document.ts";
+import { schemaCheck } from "../document/schemas.ts";
+import type { Account } from "./account.ts";
+import { type Dice, diceOf } from "./dice.ts";
+import type { FuzzRequest } from "./fuzz-request.ts";
+import { faultsIn, type Looking } from "./look.ts";
+import { accountOfKey, makeAccount } from "./make-accounts.ts";
+import { spoil } from "./nearly-valid.ts";
+import { rot } from "./rotten.ts";
+import { type Came, Sender } from "./send.ts";
+import { settle } from "./settle.ts";
+import { kindOf } from "./stock.ts";
+import { Tally } from "./tally.ts";
+import { validDraft } from "./valid-request.ts";
+import { writeRequest } from "./write-request.ts";
+
+export interface FuzzOptions {
+  /** Where the API is. */
+  readonly origin: string;
+  readonly requests: number;
+  readonly seed: number;
+  readonly connections: number;
+  /** Makes two accounts, to see that nothing crosses from one to the other. */
+  readonly operatorToken?: string;
+  /** Without the operator's token: the one account that is asked about. */
+  readonly key?: string;
+  readonly say?: (line: string) => void;
+}
+
+export interface FuzzResult {
+  readonly tally: Tally;
+  /** Ids of the accounts that the run made, or that were made by its requests. */
+  readonly accountIds: ReadonlySet<string>;
+  readonly seconds: number;
+}
+
+/** Requests after which a new pair of accounts takes over, so that no account grows without end. */
+const ROUND = 4000;
+/** Things of a kind below which none is removed. */
+const KEPT = 2;
+/** Every endpoint of webhooks is told of every event: with many, moving the clock takes long. */
+const MOST: Readonly<Record<string, number>> = { addWebhookEndpoint: 3 };
+/** Things that each account is given before chance takes over. */
+const FILLINGS = 3;
+
+/** Asks the API, request by request, as its own document says, nearly so, and not at all. */
+export async function runFuzz(options: FuzzOptions): Promise<FuzzResult> {
+  const begun = performance.now();
+  const sender = new Sender(options.origin, options.connections);
+  try {
+    const run = await FuzzRun.open(options, sender);
+    while (run.tally.requests < options.requests) await run.round();
+    const seconds = (performance.now() - begun) / 1000;
+    return { tally: run.tally, accountIds: run.accountIds, seconds };
+  } finally {
+    sender.close();
+  }
+}
+
+class FuzzRun {
+  readonly tally: Tally;
+  readonly accountIds = new Set<string>();
+  readonly #options: FuzzOptions;
+  readonly #sender: Sender;
+  readonly #document: OpenDocument;
+  readonly #operations: readonly Operation[];
+  readonly #looking: Omit<Looking, "other">;
+  #number = 0;
+
+  static async open(options: FuzzOptions, sender: Sender): Promise<FuzzRun> {
+    const came = await sender.send({
+      method: "GET",
+      url: "/openapi.json",
+      headers: {},
+      body: null,
+    });
+    if (came.status !== 200) throw new Error(`No document at ${options.origin}/openapi.json`);
+    return new FuzzRun(options, sender, JSON.parse(came.body.toString()) as OpenDocument);
+  }
+
+  private constructor(options: FuzzOptions, sender: Sender, document: OpenDocument) {
+    this.#options = options;
+    this.#sender = sender;
+    this.#document = document;
+    this.#operations = operationsOf(document);
+    this.#looking = { check: answerCheck(document), schemas: schemaCheck(document) };
+    this.tally = new Tally(this.#operations.map(({ operationId }) => operationId));
+  }
+
+  /** New accounts, and requests by turns of both. */
+  async round(): Promise<void> {
+    const accounts = await this.#accounts();
+    for (const account of accounts) await this.#fillUp(account, accounts);
+    const until = Math.min(this.#options.requests, this.tally.requests + ROUND);
+    const turns = Array.from({ length: this.#options.connections }, async () => {
+      while (this.tally.requests < until && accounts.every(({ stock }) => !stock.gone)) {
+        const dice = this.#dice();
+        const operation = dice.pick(this.#operations);
+        await this.#ask(operation, dice.pick(accounts), accounts, dice);
+      }
+    });
+    await Promise.all(turns);
+    this.#options.say?.(`- ${this.tally.requests} requests, ${this.tally.findings.size} findings`);
+  }
+
+  #dice(): Dice {
+    this.#number += 1;
+    return diceOf(this.#options.seed, this.#number);
+  }
+
+  async #accounts(): Promise<Account[]> {
+    const { operatorToken, key } = this.#options;
+    if (operatorToken === undefined) {
+      if (key === undefined) throw new Error("Either the operator's token or a key is needed.");
+      return [accountOfKey(key, this.#operations, Date.now())];
+    }
+    const make = () => makeAccount(this.#sender, operatorToken, this.#operations, this.#dice());
+    const made = [await make(), await make()];
+    for (const { id } of made) this.accountIds.add(id);
+    return made;
+  }
+
+  /** A few things of each kind, in the order in which the document has the operations. */
+  async #fillUp(account: Account, accounts: readonly Account[]): Promise<void> {
+    for (let filling = 0; filling < FILLINGS; filling += 1) {
+      for (const operation of this.#operations) {
+        if (operation.method === "DELETE" || this.tally.requests >= this.#options.requests)
+          continue;
+        const dice = this.#dice();
+        const request = this.#validRequest(operation, account, dice);
+        if (request !== undefined) await this.#send(request, accounts);
+      }
+    }
+  }
+
+  async #ask(
+    operation: Operation,
+    account: Account,
+    accounts: readonly Account[],
+    dice: Dice,
+  ): Promise<void> {
+    const foreign = accounts.find((one) => one !== account);
+    const turn = dice.fraction();
+    if (turn < 0.4) {
+      const request = this.#validRequest(operation, account, dice);
+      return request === undefined ? undefined : this.#send(request, accounts);
+    }
+    const draft = validDraft(this.#document, operation, account, this.#options.operatorToken, dice);
+    if (draft === undefined || this.#isEnough(operation, account)) return;
+    settle(draft, dice);
+    if (turn < 0.7) {
+      const twist = spoil(draft, dice, foreign?.stock);
+      return this.#send(writeRequest(draft, "nearly", twist), accounts);
+    }
+    return this.#send(rot(draft, dice), accounts);
+  }
+
+  #validRequest(operation: Operation, account: Account, dice: Dice): FuzzRequest | undefined {
+    const kind = kindOf(operation.path);
+    const few = kind !== undefined && account.stock.count(kind) < KEPT;
+    if (operation.method === "DELETE" && few) return undefined;
+    if (this.#isEnough(operation, account)) return undefined;
+    const draft = validDraft(this.#document, operation, account, this.#options.operatorToken, dice);
+    if (draft === undefined) return undefined;
+    settle(draft, dice);
+    return writeRequest(draft, "valid", "nothing is wrong");
+  }
+
+  #isEnough({ operationId }: Operation, { stock }: Account): boolean {
+    return stock.count("endpointId") >= (MOST[operationId] ?? Number.POSITIVE_INFINITY);
+  }
+
+  async #send(request: FuzzRequest, accounts: readonly Account[]): Promise<void> {
+    // The keys of the run itself stay: without them nothing more could be asked.
+    if (changesOwnKey(request, accounts)) return;
+    const other = accounts.find((one) => one !== request.account);
+    try {
+      const came = await this.#sender.send(request);
+      this.tally.count(request, came.status, came.body);
+      for (const fault of faultsIn(request, came, { ...this.#looking, other })) {
+        this.tally.find(request, fault, this.#options.origin);
+      }
+      if (came.status < 300) this.#learn(request, came);
+    } catch (error) {
+      this.tally.count(request, 0);
+      this.tally.find(request, `gives no answer: ${String(error)}`, this.#options.origin);
+    }
+  }
+
+  #learn({ operation, account, place, method }: FuzzRequest, came: Came): void {
+    if (method !== operation.method) return;
+    const kind = kindOf(operation.path);
+    if (method === "DELETE" && kind !== undefined) account.stock.forget(kind, place[kind]);
+    if (method === "DELETE" && kind === undefined) account.stock.gone = true;
+    if (!(came.headers["content-type"] ?? "").includes("json")) return;
+    const body = JSON.parse(came.body.toString()) as Record<string, unknown>;
+    if (operation.security?.some((one) => "operatorToken" in one)) {
+      const made = body.account as { id?: string } | undefined;
+      if (made?.id !== undefined) this.accountIds.add(made.id);
+      return;
+    }
+    account.stock.learn(operation, place, body);
+    if (typeof body.clock === "string") account.now = Date.parse(body.clock);
+  }
+}
+
+function changesOwnKey({ operation, place }: FuzzRequest, accounts: readonly Account[]): boolean {
+  return (
+    operation.method !== "GET" && accounts.some(({ keyId }) => Object.values(place).includes(keyId))
+  );
+}
