@@ -1,6 +1,7 @@
 import type { Instant } from "../domain/calendar/plain-date.ts";
+import type { Database } from "./database.ts";
 import type { EventTypeName } from "./event-types.ts";
-import type { Database, IdMaker, Transaction } from "./ports.ts";
+import type { IdMaker, Transaction } from "./ports.ts";
 import type { EventRecord } from "./records.ts";
 
 /** What verbs need of the world. */

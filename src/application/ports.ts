@@ -1,8 +1,6 @@
 import type { Instant, PlainDate } from "../domain/calendar/plain-date.ts";
 import type { Told } from "../domain/reminder/tell.ts";
 import type { DistanceUnit } from "../domain/units/distance.ts";
-import type { Exports } from "./exports/ports.ts";
-import type { ImportFilter, Imports } from "./imports/ports.ts";
 import type { DigestStore } from "./mail/digest-store.ts";
 import type { Claimed, Letter, Outcome, Sent, SettledReminder } from "./outbox-ports.ts";
 import type {
@@ -11,6 +9,7 @@ import type {
   CalendarFeed,
   EventRecord,
   Import,
+  ImportKind,
   ImportRow,
   LayUp,
   Member,
@@ -169,6 +168,14 @@ export interface MessageFilter extends TimeFilter {
 
 export interface CalendarFeedFilter extends ChangedFilter {
   memberId?: string | undefined;
+}
+
+export interface ImportFilter {
+  kind?: ImportKind | undefined;
+  status?: Import["status"] | undefined;
+  externalId?: string | undefined;
+  /** Those that this key posted. */
+  keyId?: string | undefined;
 }
 
 export interface EventFilter {
@@ -382,40 +389,6 @@ export interface StoredAnswer {
 /** What an earlier request with the same key was answered. */
 export interface Replay {
   readonly replay: StoredAnswer;
-}
-
-export interface Database {
-  imports: Imports;
-  exports: Exports;
-  /** Opens one transaction that sees this account alone. A thrown error undoes all of it. */
-  asAccount<T>(accountId: string, work: (tx: Transaction) => Promise<T>): Promise<T>;
-  /**
-   * The same, with the answer kept under the request's key in that transaction: a repeat gets the
-   * kept answer and `work` does not run again; one that is still running is waited for.
-   * @throws Refusal idempotencyMismatch, idempotencyRunning
-   */
-  once<A>(
-    accountId: string,
-    request: Repeatable<A> | null,
-    work: (tx: Transaction) => Promise<A>,
-  ): Promise<A | Replay>;
-  /** The same for the operator, whose requests are kept apart from the account that they make. */
-  onceForOperator<A>(
-    accountId: string,
-    request: Repeatable<A> | null,
-    work: (tx: Transaction) => Promise<A>,
-  ): Promise<A | Replay>;
-  /** One transaction of an account on the shortest way to the database, for what every message needs. */
-  forSending<T>(accountId: string, work: (tx: SendingTransaction) => Promise<T>): Promise<T>;
-  /**
-   * The same on the shortest way to the database, for the one request that arrives all the time: the
-   * machine is locked and read along with the request's key, before `work` runs.
-   */
-  onceForReading<A>(
-    of: { accountId: string; vehicleId: string },
-    request: Repeatable<A> | null,
-    work: (tx: ReadingTransaction) => Promise<A>,
-  ): Promise<A | Replay>;
 }
 
 /** As much of a transaction as recording a reading of one machine needs. */

@@ -1,4 +1,4 @@
-import type { Database } from "../application/ports.ts";
+import type { Database } from "../application/database.ts";
 import type { Connections } from "./client.ts";
 import { clientTransaction } from "./client-transaction.ts";
 import { exportsOn } from "./exports/exports.ts";

@@ -28,14 +28,14 @@ describe("imports", () => {
 
   async function send(
     query: string,
-    body: string | Uint8Array,
+    body: string | Uint8Array<ArrayBuffer>,
     headers: Record<string, string> = {},
     key = token,
   ): Promise<{ status: number; body: Json; headers: Headers }> {
     const answer = await fetch(`${service.baseUrl}/v1/imports?${query}`, {
       method: "POST",
       headers: { authorization: `Bearer ${key}`, "content-type": "text/csv", ...headers },
-      body: body as BodyInit,
+      body,
     });
     return { status: answer.status, body: await answer.json(), headers: answer.headers };
   }

@@ -2,15 +2,7 @@ import type { Instant } from "../../domain/calendar/plain-date.ts";
 import type { DistanceUnit } from "../../domain/units/distance.ts";
 import type { AccountResource } from "../exports/account-resources.ts";
 import type { MachineStore, New, Repeatable, Replay, Transaction } from "../ports.ts";
-import type {
-  Import,
-  ImportKind,
-  ImportRow,
-  MeterName,
-  Reading,
-  ReadingSource,
-  Vehicle,
-} from "../records.ts";
+import type { Import, ImportRow, MeterName, Reading, ReadingSource, Vehicle } from "../records.ts";
 import type { RowFault } from "./import-report.ts";
 
 /** What a file's reader made of one row: its value, or what is wrong with it. */
@@ -154,12 +146,4 @@ export interface Imports {
   ofReadings<T>(accountId: string, work: (tx: ReadingsImport) => Promise<T>): Promise<T>;
   ofAccount<T>(accountId: string, work: (tx: AccountImport) => Promise<T>): Promise<T>;
   ofRows<T>(accountId: string, work: (tx: RowsImport) => Promise<T>): Promise<T>;
-}
-
-export interface ImportFilter {
-  kind?: ImportKind | undefined;
-  status?: Import["status"] | undefined;
-  externalId?: string | undefined;
-  /** Those that this key posted. */
-  keyId?: string | undefined;
 }

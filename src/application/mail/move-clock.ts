@@ -1,6 +1,6 @@
 import type { Instant } from "../../domain/calendar/plain-date.ts";
 import { Refusal, refuseField } from "../../domain/failure/failure.ts";
-import type { Database } from "../ports.ts";
+import type { Database } from "../database.ts";
 import { type FollowDeps, followInSandbox } from "../webhooks/follow-events.ts";
 import { type SendDeps, sendMessage } from "./send-message.ts";
 import { sweep } from "./sweep.ts";

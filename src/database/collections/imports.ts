@@ -1,5 +1,4 @@
-import type { ImportFilter } from "../../application/imports/ports.ts";
-import type { Collection, PageOf, PageRequest } from "../../application/ports.ts";
+import type { Collection, ImportFilter, PageOf, PageRequest } from "../../application/ports.ts";
 import type { Import, ImportRow } from "../../application/records.ts";
 import type { Prisma } from "../generated/client.ts";
 import type { Sql } from "../sql.ts";
