@@ -174,6 +174,7 @@ export interface ImportFilter {
   kind?: ImportKind | undefined;
   status?: Import["status"] | undefined;
   externalId?: string | undefined;
+  updatedAfter?: Instant | undefined;
   /** Those that this key posted. */
   keyId?: string | undefined;
 }

@@ -33,7 +33,7 @@ export function clientOf(baseUrl: string, token: string): Client {
       ...(body !== undefined && { body: JSON.stringify(body) }),
     });
     const text = await response.text();
-    const json = response.headers.get("content-type")?.includes("json");
+    const json = /[/+]json\b/.test(response.headers.get("content-type") ?? "");
     return {
       status: response.status,
       headers: response.headers,

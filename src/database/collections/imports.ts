@@ -3,7 +3,7 @@ import type { Import, ImportRow } from "../../application/records.ts";
 import type { Prisma } from "../generated/client.ts";
 import type { Sql } from "../sql.ts";
 import { collectionOn, type Delegate } from "./collection.ts";
-import { given } from "./filters.ts";
+import { given, since } from "./filters.ts";
 
 export function imports(
   prisma: Prisma.TransactionClient,
@@ -11,7 +11,8 @@ export function imports(
 ): Collection<Import, ImportFilter> {
   return collectionOn<Import, ImportFilter>(prisma.import as unknown as Delegate, accountId, {
     order: "createdAt",
-    where: ({ kind, status, externalId, keyId }) => given({ kind, status, externalId, keyId }),
+    where: ({ kind, status, externalId, keyId, updatedAfter }) =>
+      given({ kind, status, externalId, keyId, updatedAt: since(updatedAfter) }),
   });
 }
 

@@ -66,7 +66,7 @@ A machine is named by vehicleId or vehicleExternalId. An empty cell is a field l
     [JSON_LINES]: { schema: z.string(), example: EMPTY_ACCOUNT },
   },
   bodyLimit: MOST_BYTES,
-  problems: ["forbidden", "conflict", "requestTimeout"],
+  problems: ["conflict", "requestTimeout"],
   answers: {
     201: { ...shown, description: "The import: applied, refused or tried." },
     200: { ...shown, description: "The same file was applied under this externalId before." },

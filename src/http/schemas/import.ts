@@ -1,6 +1,7 @@
 import { z } from "zod";
 import { externalId, id, pageQuery } from "./common.ts";
 import { stored } from "./people.ts";
+import { instant } from "./time.ts";
 
 const importKind = z.enum(["readings", "vehicles", "work", "account"]);
 const importStatus = z.enum(["applied", "refused", "tried"]);
@@ -9,9 +10,10 @@ const outcome = z.enum(["refused", "held", "repeated"]);
 export const importQuery = z.strictObject({
   kind: importKind.meta({ description: "What the rows of the file are." }),
   dryRun: z
-    .enum(["true", "false"])
-    .default("false")
+    .string()
+    .regex(/^(?:true|false)$/, "must be true or false")
     .transform((word) => word === "true")
+    .default(false)
     .meta({
       override: { type: "boolean", default: false },
       description: "Tells what would become of each row, and applies nothing.",
@@ -62,6 +64,7 @@ export const importList = pageQuery.extend({
   kind: importKind.optional(),
   status: importStatus.optional(),
   externalId: externalId.optional(),
+  updatedAfter: instant.optional(),
 });
 
 export const importRowList = pageQuery.extend({ outcome: outcome.optional() });
