@@ -27,6 +27,7 @@ export async function addMember(
   given: Record<string, unknown>,
   deps: Deps,
 ): Promise<{ member: Member; isNew: boolean }> {
+  if (input.role === "owner") refuseSecondOwner();
   requireInvitation(caller, input.role);
   const existing = input.externalId ? await memberByExternalId(tx, input.externalId) : null;
   if (existing) {
@@ -65,7 +66,7 @@ export async function changeMember(
   const input = patch(member);
   if (input.role !== member.role) {
     if (member.role === "owner" || input.role === "owner") {
-      throw refuseField("#/role", "an account has one owner, who stays the owner");
+      refuseSecondOwner();
     }
     requireInvitation(caller, input.role);
   }
@@ -118,6 +119,10 @@ export async function removeMember(
     { events: [eventOf(deps, now, "member.removed", { resourceId: id }, {})] },
     now,
   );
+}
+
+function refuseSecondOwner(): never {
+  throw refuseField("#/role", "an account has one owner, who stays the owner");
 }
 
 /** An owner manages all members, a manager riders and mechanics. */

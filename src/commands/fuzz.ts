@@ -7,6 +7,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
+import { pino } from "pino";
 import { connect } from "../database/client.ts";
 import { buildService } from "../service.ts";
 import { start } from "./embedded-postgres.ts";
@@ -31,6 +32,8 @@ async function serve(appUrl: string, operatorToken: string): Promise<void> {
       signingSecret: randomBytes(24).toString("hex"),
       operatorToken,
       mailFrom: { name: "Fuzz", address: "fuzz@example.org" },
+      // What fails with 500 is told there, with its cause.
+      logger: pino({ level: "error" }, pino.destination(2)),
       rates: { key: PLENTY, address: PLENTY, refusedKeys: PLENTY },
     },
     connections,

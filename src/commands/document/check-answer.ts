@@ -2,6 +2,7 @@ import { findOperation } from "./find-operation.ts";
 import {
   escapePointer,
   essenceOf,
+  isJson,
   type OpenDocument,
   type Operation,
   operationsOf,
@@ -141,7 +142,7 @@ function bodyBreaches(
 ): string[] {
   const text = body.toString("utf8");
   let value: unknown = text;
-  if (essence.endsWith("json")) {
+  if (isJson(essence)) {
     try {
       value = JSON.parse(text);
     } catch {

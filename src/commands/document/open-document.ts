@@ -116,6 +116,11 @@ export function resolve<T extends { readonly $ref?: string }>(document: OpenDocu
   return resolve(document, found as T);
 }
 
+/** Whether a body of that media type, without parameters, is one JSON value (RFC 6839 for +json). */
+export function isJson(essence: string): boolean {
+  return essence === "application/json" || essence.endsWith("+json");
+}
+
 /** The media type alone, without its parameters. */
 export function essenceOf(contentType: string): string {
   return (contentType.split(";", 1)[0] ?? "").trim().toLowerCase();

@@ -9,6 +9,10 @@ export interface Account {
   /** Stands in every text that is sent for this account, and in no other. */
   readonly marker: string;
   readonly stock: Stock;
+  /** As it was last read. */
+  name: string;
   /** The sandbox's clock, in milliseconds since 1970. */
   now: number;
+  /** While the clock is being moved. */
+  moving: boolean;
 }

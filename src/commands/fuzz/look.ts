@@ -1,5 +1,5 @@
 import type { AnswerCheck } from "../document/check-answer.ts";
-import { escapePointer, essenceOf } from "../document/open-document.ts";
+import { escapePointer, essenceOf, isJson } from "../document/open-document.ts";
 import type { SchemaCheck } from "../document/schemas.ts";
 import type { Account } from "./account.ts";
 import type { FuzzRequest } from "./fuzz-request.ts";
@@ -20,7 +20,7 @@ export function faultsIn(request: FuzzRequest, came: Came, looking: Looking): st
   const text = came.body.toString("utf8");
   const { breaches } = looking.check({ ...came, method, url });
   return [
-    ...(came.status >= 500 ? [`answers ${came.status}: ${text.slice(0, 200)}`] : []),
+    ...(came.status >= 500 ? [`answers ${came.status}`] : []),
     ...breaches.map((breach) => `not in the document: ${breach}`),
     ...leaksIn(request, came, text, looking.other),
     ...looseness(request, came, looking.schemas),
@@ -58,10 +58,10 @@ function looseness(request: FuzzRequest, came: Came, schemas: SchemaCheck): stri
   if (content === undefined || body.length === 0) {
     return operation.requestBody === undefined || body.length === 0 ? [] : [`takes ${type}`];
   }
-  if (!type.endsWith("json")) return [];
+  if (!isJson(type)) return [];
   const pointer = `${operation.pointer}/requestBody/content/${escapePointer(type)}/schema`;
   try {
-    return schemas(pointer, JSON.parse(body.toString("utf8")))
+    return schemas(pointer, JSON.parse(body.toString("utf8").replace(/^\ufeff/, "")))
       .slice(0, 1)
       .map((fault) => `takes what the document refuses: ${fault}`);
   } catch {

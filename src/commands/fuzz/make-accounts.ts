@@ -35,11 +35,22 @@ export async function makeAccount(
     keyId: apiKey.id,
     marker,
     stock,
+    name: body.name,
+    moving: false,
     now: Date.parse(CLOCK),
   };
 }
 
 /** The account of a key that was handed in. */
 export function accountOfKey(key: string, operations: readonly Operation[], now: number): Account {
-  return { id: "", key, keyId: "", marker: "fuzz", stock: new Stock(operations), now };
+  return {
+    id: "",
+    key,
+    keyId: "",
+    marker: "fuzz",
+    name: "",
+    stock: new Stock(operations),
+    now,
+    moving: false,
+  };
 }

@@ -8,7 +8,7 @@ import { RawText, textOf, writeRequest } from "./write-request.ts";
 const RAW_VALUES: readonly string[] = [
   ...['"a\\u0000b"', '"\\ud800"', '"\\udfff\\ud800"', "1e400", "-1e400", "9".repeat(400), "1e-400"],
   ...['{"__proto__":{"admin":true}}', '{"constructor":{"prototype":{"x":1}}}', "-0", "00", "1."],
-  ...['"\' or 1=1; drop table vehicle; --"', '"<script>alert(1)</script>"', '"${7*7}{{7*7}}"'],
+  ...['"\' or 1=1; drop table vehicle; --"', '"<script>alert(1)</script>"', '"{{7*7}}<%= 7*7 %>"'],
   ...["\"=cmd|' /C calc'!A0\"", '"../../../../etc/passwd"', '"\\u202e\\u0007\\u001b[31m"', "'x'"],
   ...['"\\r\\nSet-Cookie: a=b"', "NaN", "undefined", '"\\uffff\\ufffe"', '"%00%0d%0a"'],
   ...[`${"[".repeat(5000)}${"]".repeat(5000)}`, `"${"x".repeat(70_000)}"`, '{"":1}', "[[],[[]]]"],

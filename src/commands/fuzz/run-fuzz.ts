@@ -1,5 +1,11 @@
 import { answerCheck } from "../document/check-answer.ts";
-import { type OpenDocument, type Operation, operationsOf } from "../document/open-document.ts";
+import {
+  essenceOf,
+  isJson,
+  type OpenDocument,
+  type Operation,
+  operationsOf,
+} from "../document/open-document.ts";
 import { schemaCheck } from "../document/schemas.ts";
 import type { Account } from "./account.ts";
 import { type Dice, diceOf } from "./dice.ts";
@@ -12,7 +18,7 @@ import { type Came, Sender } from "./send.ts";
 import { settle } from "./settle.ts";
 import { kindOf } from "./stock.ts";
 import { Tally } from "./tally.ts";
-import { validDraft } from "./valid-request.ts";
+import { type Draft, validDraft } from "./valid-request.ts";
 import { writeRequest } from "./write-request.ts";
 
 export interface FuzzOptions {
@@ -40,7 +46,7 @@ const ROUND = 4000;
 /** Things of a kind below which none is removed. */
 const KEPT = 2;
 /** Every endpoint of webhooks is told of every event: with many, moving the clock takes long. */
-const MOST: Readonly<Record<string, number>> = { addWebhookEndpoint: 3 };
+const MOST: Readonly<Record<string, number>> = { addWebhookEndpoint: 2 };
 /** Things that each account is given before chance takes over. */
 const FILLINGS = 3;
 
@@ -101,7 +107,28 @@ class FuzzRun {
       }
     });
     await Promise.all(turns);
+    const [leaving] = accounts.filter(({ stock }) => !stock.gone);
+    if (leaving !== undefined && accounts.length > 1) await this.#farewell(leaving, accounts);
     this.#options.say?.(`- ${this.tally.requests} requests, ${this.tally.findings.size} findings`);
+  }
+
+  /** One account is deleted for good; the other stays, so that its rows can be looked at. */
+  async #farewell(account: Account, accounts: readonly Account[]): Promise<void> {
+    for (const operationId of ["getAccount", "deleteAccount", "getDeletedAccount"]) {
+      const operation = this.#operations.find((one) => one.operationId === operationId);
+      const draft = operation && this.#draft(operation, account, this.#dice());
+      if (draft === undefined) return;
+      if (operationId === "getAccount") draft.headers = { authorization: `Bearer ${account.key}` };
+      if (operationId === "deleteAccount") draft.query = [["name", account.name]];
+      await this.#send(writeRequest(draft, "valid", "nothing is wrong"), accounts);
+    }
+  }
+
+  #draft(operation: Operation, account: Account, dice: Dice): Draft | undefined {
+    const { operatorToken } = this.#options;
+    const draft = validDraft(this.#document, operation, account, operatorToken, dice);
+    if (draft !== undefined) settle(draft, dice);
+    return draft;
   }
 
   #dice(): Dice {
@@ -146,9 +173,9 @@ class FuzzRun {
       const request = this.#validRequest(operation, account, dice);
       return request === undefined ? undefined : this.#send(request, accounts);
     }
-    const draft = validDraft(this.#document, operation, account, this.#options.operatorToken, dice);
-    if (draft === undefined || this.#isEnough(operation, account)) return;
-    settle(draft, dice);
+    if (this.#isEnough(operation, account)) return;
+    const draft = this.#draft(operation, account, dice);
+    if (draft === undefined) return;
     if (turn < 0.7) {
       const twist = spoil(draft, dice, foreign?.stock);
       return this.#send(writeRequest(draft, "nearly", twist), accounts);
@@ -159,21 +186,30 @@ class FuzzRun {
   #validRequest(operation: Operation, account: Account, dice: Dice): FuzzRequest | undefined {
     const kind = kindOf(operation.path);
     const few = kind !== undefined && account.stock.count(kind) < KEPT;
-    if (operation.method === "DELETE" && few) return undefined;
+    if (operation.method === "DELETE" && (few || kind === undefined)) return undefined;
     if (this.#isEnough(operation, account)) return undefined;
-    const draft = validDraft(this.#document, operation, account, this.#options.operatorToken, dice);
-    if (draft === undefined) return undefined;
-    settle(draft, dice);
-    return writeRequest(draft, "valid", "nothing is wrong");
+    const draft = this.#draft(operation, account, dice);
+    return draft && writeRequest(draft, "valid", "nothing is wrong");
   }
 
-  #isEnough({ operationId }: Operation, { stock }: Account): boolean {
+  /** An account that was handed in is never deleted, and a made one at the end alone. */
+  #isEnough({ operationId }: Operation, { stock, keyId }: Account): boolean {
+    if (operationId === "deleteAccount" && keyId === "") return true;
     return stock.count("endpointId") >= (MOST[operationId] ?? Number.POSITIVE_INFINITY);
   }
 
   async #send(request: FuzzRequest, accounts: readonly Account[]): Promise<void> {
     // The keys of the run itself stay: without them nothing more could be asked.
     if (changesOwnKey(request, accounts)) return;
+    // Moves of one clock at once do the same work several times over.
+    const moves = request.operation.operationId === "moveClock";
+    if (moves && request.account.moving) return;
+    if (moves) request.account.moving = true;
+    await this.#sendAndLook(request, accounts);
+    if (moves) request.account.moving = false;
+  }
+
+  async #sendAndLook(request: FuzzRequest, accounts: readonly Account[]): Promise<void> {
     const other = accounts.find((one) => one !== request.account);
     try {
       const came = await this.#sender.send(request);
@@ -192,8 +228,11 @@ class FuzzRun {
     if (method !== operation.method) return;
     const kind = kindOf(operation.path);
     if (method === "DELETE" && kind !== undefined) account.stock.forget(kind, place[kind]);
-    if (method === "DELETE" && kind === undefined) account.stock.gone = true;
-    if (!(came.headers["content-type"] ?? "").includes("json")) return;
+    if (method === "DELETE" && kind === undefined) {
+      account.stock.gone = true;
+      this.accountIds.delete(account.id);
+    }
+    if (!isJson(essenceOf(came.headers["content-type"] ?? ""))) return;
     const body = JSON.parse(came.body.toString()) as Record<string, unknown>;
     if (operation.security?.some((one) => "operatorToken" in one)) {
       const made = body.account as { id?: string } | undefined;
@@ -201,6 +240,7 @@ class FuzzRun {
       return;
     }
     account.stock.learn(operation, place, body);
+    if (operation.operationId === "getAccount") account.name = String(body.name);
     if (typeof body.clock === "string") account.now = Date.parse(body.clock);
   }
 }

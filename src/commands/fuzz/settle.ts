@@ -10,6 +10,11 @@ const SETTLINGS: Readonly<Record<string, Settling>> = {
   moveClock(body, { account }, dice) {
     body.to = new Date(account.now + dice.between(1, 6) * HOUR_MS).toISOString();
   },
+  deferReminder(body, { account }, dice) {
+    delete body.untilDistance;
+    const until = account.now + dice.between(2, 30) * 24 * HOUR_MS;
+    body.untilOn = new Date(until).toISOString().slice(0, 10);
+  },
   logWork: settleWork,
   amendWorkRecord: settleWork,
 };

@@ -34,7 +34,17 @@ export class Stock {
     if (kind !== undefined) {
       for (const one of itemsIn(body)) this.add(kind, { ...place, [kind]: one });
     }
+    this.#learnNames(body);
     this.#learnAddresses(body);
+  }
+
+  /** A field that is called as the parameter of a path names a thing: the proof of a deletion. */
+  #learnNames(body: unknown): void {
+    for (const kind of this.#operations.map(({ path }) => kindOf(path))) {
+      if (kind === undefined || kind.endsWith("Id")) continue;
+      const named = (body as Record<string, unknown> | null)?.[kind];
+      if (typeof named === "string") this.add(kind, { [kind]: named });
+    }
   }
 
   /** Addresses in an answer name things too: those of calendars stand nowhere else. */

@@ -1,4 +1,5 @@
 import {
+  isJson,
   type OpenDocument,
   type Operation,
   type Parameter,
@@ -42,8 +43,9 @@ export function validDraft(
   if (content.length > 0) {
     const [type, media] = dice.pick(content);
     draft.headers["content-type"] = type;
+    const like = isJson(type) ? 0.65 : 1;
     draft.body =
-      media.example !== undefined && dice.chance(0.65)
+      media.example !== undefined && dice.chance(like)
         ? fromExample(media, source)
         : validValue(media.schema ?? {}, source);
   }

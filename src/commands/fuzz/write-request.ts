@@ -1,3 +1,4 @@
+import { essenceOf, isJson } from "../document/open-document.ts";
 import type { FuzzRequest, Intent } from "./fuzz-request.ts";
 import type { Draft } from "./valid-request.ts";
 
@@ -14,8 +15,14 @@ export function writeRequest(draft: Draft, intent: Intent, twist: string): FuzzR
     ...{ operation, intent, twist, account, place, headers },
     method: operation.method,
     url: query === "" ? path : `${path}?${query}`,
-    body: draft.body === undefined ? null : Buffer.from(textOf(draft.body)),
+    body: draft.body === undefined ? null : Buffer.from(bodyOf(draft)),
   };
+}
+
+/** What is no JSON is a text of its own. */
+function bodyOf({ body, headers }: Draft): string {
+  const isText = typeof body === "string" && !isJson(essenceOf(headers["content-type"] ?? ""));
+  return isText ? body : textOf(body);
 }
 
 /** A text that is sent as it is, valid as JSON or not. */
