@@ -170,7 +170,7 @@ export interface CalendarFeedFilter extends ChangedFilter {
   memberId?: string | undefined;
 }
 
-export interface ImportFilter {
+export interface ImportFilter extends ChangedFilter {
   kind?: ImportKind | undefined;
   status?: Import["status"] | undefined;
   externalId?: string | undefined;

@@ -172,6 +172,7 @@ test("what changed since is told by every list of what can change", async () => 
     "/v1/api-keys",
     "/v1/webhook-endpoints",
     "/v1/calendar-feeds",
+    "/v1/imports",
     "/v1/reminders",
     "/v1/messages",
     ...["readings", "tasks", "work-records", "lay-ups", "meter-changes"].map(
