@@ -3,6 +3,7 @@ import {
   type DocumentedHeader,
   headerReferences,
   LIMIT_ON_REFUSAL,
+  WAIT_FOR_THE_FIRST,
 } from "./document-components.ts";
 import { PROBLEM_MEDIA_TYPE, PROBLEMS, type ProblemKind, toProblem } from "./problems.ts";
 import { type AnswerContract, knowsUnchanged, needsIfMatch, type Route } from "./route.ts";
@@ -107,6 +108,7 @@ function problemAnswer(
     description: `${kinds.map((kind) => PROBLEMS[kind].title).join("; or ")}.`,
     headers: {
       ...headerReferences(["X-Request-Id", ...(HEADERS_BY_STATUS[status] ?? [])]),
+      ...(kinds.includes("idempotencyRunning") ? WAIT_FOR_THE_FIRST : {}),
       ...(route.unlimited ? {} : LIMIT_ON_REFUSAL),
     },
     content: { [PROBLEM_MEDIA_TYPE]: { schema: problem, examples: Object.fromEntries(examples) } },

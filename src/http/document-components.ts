@@ -39,6 +39,11 @@ export const DOCUMENT_HEADERS = {
     false,
   ),
   "Retry-After": header("Seconds to wait.", "1"),
+  "Retry-After-Running": header(
+    "Seconds to wait, where the first request with the Idempotency-Key is still running.",
+    "1",
+    false,
+  ),
   "Accept-Encoding": header("The content codings that are taken.", "identity", false),
   "Accept-Patch": header(
     "The media types that a PATCH here may have (RFC 5789).",
@@ -54,6 +59,11 @@ export type DocumentedHeader = keyof typeof DOCUMENT_HEADERS;
 export const LIMIT_ON_REFUSAL = {
   RateLimit: { $ref: "#/components/headers/RateLimit-Refused" as const },
   "RateLimit-Policy": { $ref: "#/components/headers/RateLimit-Policy-Refused" as const },
+};
+
+/** 409 asks to wait for one of its problems alone. */
+export const WAIT_FOR_THE_FIRST = {
+  "Retry-After": { $ref: "#/components/headers/Retry-After-Running" as const },
 };
 
 export function headerReferences(names: readonly DocumentedHeader[]) {

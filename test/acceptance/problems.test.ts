@@ -165,8 +165,6 @@ const BROUGHT_ABOUT: { readonly [K in ProblemKind]: () => Promise<Told> } = {
 const BEFORE_ANY: readonly ProblemKind[] = [
   "unknownPath",
   "methodNotAllowed",
-  "requestTimeout",
-  "uriTooLong",
   "expectationFailed",
   "headersTooLarge",
 ];
