@@ -11,7 +11,7 @@ const IN_A_ROW = 100;
 /** One beat: turns events into deliveries, and wakes the queue for those that may be tried. */
 export async function tickWebhooks(deps: FollowDeps, queue: MessageQueue): Promise<void> {
   const now = await deps.outbox.time();
-  while ((await deps.webhookOutbox.follow(now, deps.ids, null)).read > 0);
+  while ((await deps.webhookOutbox.follow(now, deps.ids, null)) > 0);
   const waiting = await deps.webhookOutbox.waiting(now, WOKEN, null);
   if (waiting.length > 0) await queue.wake(waiting);
 }

@@ -48,11 +48,13 @@ const DELIVERIES = `with moved as (
     next timestamptz, until timestamptz, header text, subject text)
   on conflict (account_id, dedupe) do nothing`;
 
-/** Whether an event of an account that is followed has not been settled yet. */
-const UNSETTLED = `select from webhook_endpoint e
+/** Every event that can be seen now is of a transaction with a smaller number. */
+const END = "select pg_snapshot_xmax(pg_current_snapshot())::text as end";
+
+/** Whether an endpoint of the account has not been told of an event before that end of the log. */
+const BEHIND = `select from webhook_endpoint e
   where e.account_id = $1::uuid and e.disabled_at is null
-    and exists (select from event v where v.account_id = e.account_id
-                  and v.xid >= pg_snapshot_xmin(pg_current_snapshot())
+    and exists (select from event v where v.account_id = e.account_id and v.xid < $2::xid8
                   and (v.xid, v.seq) > (e.cursor_xid, e.cursor_seq))
   limit 1`;
 
@@ -100,14 +102,18 @@ export function webhookOutboxOn({ pool }: Connections): WebhookOutbox {
   const across = <T>(work: (sql: Sql) => Promise<T>): Promise<T> =>
     clientTransaction(pool, { "forewheel.scope": "worker" }, work);
   return {
+    endOfLog: () =>
+      across(async (sql) => {
+        const [found] = await sql.query<{ end: string }>("end-of-log", END, []);
+        return found?.end ?? "0";
+      }),
+    isBehind: (accountId, end) =>
+      across(async (sql) => (await sql.query("behind", BEHIND, [accountId, end])).length > 0),
     follow: (now, ids, sandbox) =>
       across(async (sql) => {
         const followed = await sql.query<Followed>("follow-events", FOLLOW, [sandbox]);
         if (followed.length > 0) await write(sql, followed, now, ids);
-        const read = followed.reduce((sum, { events }) => sum + events.length, 0);
-        if (sandbox === null) return { read, unsettled: false };
-        const rows = await sql.query("unsettled-events", UNSETTLED, [sandbox]);
-        return { read, unsettled: rows.length > 0 };
+        return followed.reduce((sum, { events }) => sum + events.length, 0);
       }),
     waiting: (now, limit, sandbox) =>
       across((sql) => sql.query("waiting-deliveries", WAITING, [iso(now), sandbox, limit])),

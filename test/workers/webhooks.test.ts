@@ -260,7 +260,7 @@ describe("deliveries", () => {
     await stage.happen(300);
     const follow = async () => {
       for (;;) {
-        const { read } = await stage.deps.webhookOutbox.follow(Date.now(), v7, null);
+        const read = await stage.deps.webhookOutbox.follow(Date.now(), v7, null);
         if (read === 0) return;
       }
     };

@@ -42,14 +42,14 @@ export interface Followed {
 export interface WebhookOutbox {
   /**
    * Turns events that endpoints have not been told of into deliveries, in the order of the log, each
-   * once, however many follow at the same time. Answers how many events were read, and whether some
-   * wait until an older transaction has ended.
+   * once, however many follow at the same time. Answers how many events were read; those of which an
+   * older transaction still runs are read later.
    */
-  follow(
-    now: Instant,
-    ids: () => string,
-    sandbox: string | null,
-  ): Promise<{ read: number; unsettled: boolean }>;
+  follow(now: Instant, ids: () => string, sandbox: string | null): Promise<number>;
+  /** Where the log ends now: what is written from here on lies behind it. */
+  endOfLog(): Promise<string>;
+  /** Whether an endpoint of the account has not been told of everything before that end. */
+  isBehind(accountId: string, end: string): Promise<boolean>;
   /** Deliveries that may be tried now, at most two of one endpoint at once. */
   waiting(
     now: Instant,

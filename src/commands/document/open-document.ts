@@ -105,15 +105,18 @@ export function escapePointer(step: string): string {
 
 /** The very thing that a `$ref` into the same document leads to. */
 export function resolve<T extends { readonly $ref?: string }>(document: OpenDocument, one: T): T {
-  if (one.$ref === undefined) return one;
-  const steps = one.$ref.replace(/^#\//, "").split("/");
+  return one.$ref === undefined ? one : resolve(document, lookUp(document, one.$ref.slice(1)) as T);
+}
+
+/** What stands at a JSON Pointer. @throws Error where nothing does */
+export function lookUp(document: OpenDocument, pointer: string): unknown {
   let found: unknown = document;
-  for (const step of steps) {
+  for (const step of pointer.split("/").slice(1)) {
     const name = step.replaceAll("~1", "/").replaceAll("~0", "~");
     found = (found as Record<string, unknown> | undefined)?.[name];
   }
-  if (found === undefined) throw new Error(`The document has no ${one.$ref}`);
-  return resolve(document, found as T);
+  if (found === undefined) throw new Error(`The document has nothing at ${pointer}`);
+  return found;
 }
 
 /** Whether a body of that media type, without parameters, is one JSON value (RFC 6839 for +json). */

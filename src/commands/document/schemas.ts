@@ -1,6 +1,6 @@
 import { Ajv2020, type ValidateFunction } from "ajv/dist/2020.js";
 import addFormats from "ajv-formats";
-import type { OpenDocument } from "./open-document.ts";
+import { lookUp, type OpenDocument, type Schema } from "./open-document.ts";
 
 /** Says what is wrong with a value by a schema of the document; empty where nothing is. */
 export type SchemaCheck = (pointer: string, value: unknown) => string[];
@@ -15,7 +15,8 @@ export function schemaCheck(document: OpenDocument): SchemaCheck {
   addFormats.default(ajv);
   ajv.addSchema(document, NAME);
   const compiled = new Map<string, ValidateFunction>();
-  return (pointer, value) => {
+  return (asked, value) => {
+    const pointer = whereItStands(document, asked);
     let validate = compiled.get(pointer);
     if (validate === undefined) {
       validate = ajv.compile({ $ref: `${NAME}#${fragment(pointer)}` });
@@ -28,6 +29,12 @@ export function schemaCheck(document: OpenDocument): SchemaCheck {
         `${instancePath} ${message} ${JSON.stringify(params)}`.trim(),
       );
   };
+}
+
+/** Where a schema that is only a reference leads to: each is compiled once, however often it is referred to. */
+function whereItStands(document: OpenDocument, pointer: string): string {
+  const { $ref } = lookUp(document, pointer) as Schema;
+  return $ref === undefined ? pointer : whereItStands(document, $ref.slice(1));
 }
 
 /** RFC 6901, section 6: a pointer in a URI fragment is percent-encoded. */

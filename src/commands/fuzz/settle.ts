@@ -10,6 +10,8 @@ const SETTLINGS: Readonly<Record<string, Settling>> = {
   moveClock(body, { account }, dice) {
     body.to = new Date(account.now + dice.between(1, 6) * HOUR_MS).toISOString();
   },
+  addWebhookEndpoint: settleEvents,
+  changeWebhookEndpoint: settleEvents,
   deferReminder(body, { account }, dice) {
     delete body.untilDistance;
     const until = account.now + dice.between(2, 30) * 24 * HOUR_MS;
@@ -18,6 +20,11 @@ const SETTLINGS: Readonly<Record<string, Settling>> = {
   logWork: settleWork,
   amendWorkRecord: settleWork,
 };
+
+/** To be told of everything would make each move of the clock deliver thousands. */
+function settleEvents(body: Record<string, unknown>): void {
+  body.eventTypes = ["task.due", "member.added"];
+}
 
 /** Points that are measured belong to the tasks that were done, and what was read fits to readings. */
 function settleWork(body: Record<string, unknown>, { account }: Draft, dice: Dice): void {
