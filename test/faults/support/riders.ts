@@ -70,11 +70,23 @@ async function copy(
     `replace(to_jsonb(t)::text, 'rider0@', 'rider' || n || '@')`,
   );
   const of = table === "account" ? "id" : "account_id";
+  const columns = await writtenColumns(owner, table);
   await owner.query(
-    `insert into ${table} select (jsonb_populate_record(null::${table}, (${renamed})::jsonb)).*
-     from ${table} t, generate_series(1, $2::int) n where t.${of} = $1`,
+    `insert into ${table} (${columns}) select ${columns} from (
+       select (jsonb_populate_record(null::${table}, (${renamed})::jsonb)).*
+       from ${table} t, generate_series(1, $2::int) n where t.${of} = $1) copied`,
     [accountId, copies],
   );
+}
+
+/** All but those that the database works out itself. */
+async function writtenColumns(owner: pg.Pool, table: string): Promise<string> {
+  const { rows } = await owner.query<{ columns: string }>(
+    `select string_agg(quote_ident(attname), ', ' order by attnum) as columns from pg_attribute
+     where attrelid = $1::regclass and attnum > 0 and not attisdropped and attgenerated = ''`,
+    [table],
+  );
+  return String(rows[0]?.columns);
 }
 
 const MACHINE = {
