@@ -8,7 +8,7 @@ import { EXAMPLE, exampleStored } from "../examples.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
 import { shownKey } from "../present/people.ts";
 import { id, page } from "../schemas/common.ts";
-import { apiKey, keyBody, keyList, shortLivedKeyBody } from "../schemas/people.ts";
+import { apiKey, keyBody, keyList, keyOnce, shortLivedKeyBody } from "../schemas/people.ts";
 import { defineRoute, inAccount, onceInAccount } from "../services.ts";
 
 const params = z.strictObject({ keyId: id });
@@ -25,9 +25,7 @@ const exampleKey = {
   lastUsedAt: null,
 };
 
-const madeKey = apiKey
-  .extend({ key: z.string().meta({ description: "The key itself, shown this once." }) })
-  .meta({ id: "MadeApiKey" });
+const madeKey = apiKey.extend({ key: keyOnce }).meta({ id: "MadeApiKey" });
 
 const madeAnswer = {
   description: "The key, shown this once.",

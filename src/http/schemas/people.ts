@@ -153,10 +153,15 @@ export const apiKey = z
   })
   .meta({ id: "ApiKey", description: "A key, without its secret." });
 
+export const keyOnce = z
+  .string()
+  .optional()
+  .meta({ description: "The key itself, shown once: absent from a repeat." });
+
 export const newApiKey = z
   .strictObject({
     id,
-    key: z.string().optional().meta({ description: "Shown once: absent from a repeat." }),
+    key: keyOnce,
     scopes: z.array(scope),
   })
   .meta({ id: "NewApiKey" });
