@@ -512,11 +512,12 @@ CREATE INDEX task_likely_from ON public.task USING btree (account_id, likely_fro
 CREATE INDEX task_likely_most ON public.task USING btree (account_id, likely_most, id) WHERE (likely_most IS NOT NULL);
 CREATE INDEX task_of_schedule ON public.task USING btree (account_id, schedule_id) WHERE (schedule_id IS NOT NULL);
 CREATE INDEX task_of_vehicle ON public.task USING btree (account_id, vehicle_id, created_at DESC, id DESC);
+CREATE INDEX vehicle_disposed ON public.vehicle USING btree (account_id, created_at DESC, id DESC) WHERE (disposed_on IS NOT NULL);
 CREATE INDEX vehicle_newest ON public.vehicle USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX vehicle_of_kind ON public.vehicle USING btree (account_id, kind, id) WHERE (disposed_on IS NULL);
-CREATE INDEX vehicle_of_schedule ON public.vehicle USING btree (account_id, schedule_id) WHERE (schedule_id IS NOT NULL);
+CREATE INDEX vehicle_of_member ON public.vehicle USING btree (account_id, responsible_member_id, created_at DESC, id DESC);
+CREATE INDEX vehicle_of_schedule ON public.vehicle USING btree (account_id, schedule_id, created_at DESC, id DESC) WHERE (schedule_id IS NOT NULL);
 CREATE INDEX vehicle_planned_by ON public.vehicle USING btree (planned_by, id);
-CREATE INDEX vehicle_responsible ON public.vehicle USING btree (account_id, responsible_member_id);
 CREATE INDEX vehicle_to_replan ON public.vehicle USING btree (replan_at) WHERE (replan_at IS NOT NULL);
 CREATE INDEX webhook_endpoint_newest ON public.webhook_endpoint USING btree (account_id, created_at DESC, id DESC);
 CREATE INDEX work_record_newest ON public.work_record USING btree (account_id, vehicle_id, done_at DESC, id DESC);

@@ -22,7 +22,6 @@ import type {
   ScheduleLine,
   Task,
   Vehicle,
-  VehicleStatus,
   WebhookEndpoint,
   WorkedTask,
   WorkRecord,
@@ -112,18 +111,14 @@ export interface ScheduledTasks {
   release(vehicleId: string, at: Instant): Promise<void>;
 }
 
-/** A status that vehicles have today, which is another date by the zone of who looks after them. */
-export interface StatusToday {
-  is: VehicleStatus;
-  days: { on: PlainDate; memberIds: string[] }[];
-}
-
 export interface VehicleFilter extends ChangedFilter {
   externalId?: string | undefined;
   scheduleId?: string | undefined;
   kind?: string | undefined;
   group?: string | undefined;
-  status?: StatusToday | undefined;
+  offRoad?: boolean | undefined;
+  /** Those with a day of disposal, past or to come. */
+  isToBeDisposed?: boolean | undefined;
   responsibleMemberId?: string | undefined;
   ids?: string[] | undefined;
 }

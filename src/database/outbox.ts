@@ -31,8 +31,8 @@ const GATHER = `with due as (
            row_number() over (order by account_id, member_id, base) as n
     from due group by account_id, member_id, base
   ), addressed as (
-    select l.*, case when exists (select from message m where m.account_id = l.account_id
-                                    and m.dedupe = l.base and m.status <> 'waiting')
+    select l.*, case when (select m.status <> 'waiting' from message m
+                           where m.account_id = l.account_id and m.dedupe = l.base)
                      then l.base || ':' || l.eldest else l.base end as dedupe
     from letters l
   ), made as (

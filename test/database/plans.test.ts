@@ -198,7 +198,7 @@ describe(`an account of ${FLEET.vehicles} machines`, () => {
     const walks = explained.seen.flatMap(({ text, scans }) => {
       if (GOES_THROUGH_ALL.some(([piece]) => text.includes(piece))) return [];
       const long = scans.filter(({ rows }) => rows > MOST_ROWS);
-      return long.length === 0 ? [] : [{ text: text.replaceAll(/\s+/g, " ").slice(0, 400), long }];
+      return long.length === 0 ? [] : [{ text: withoutColumns(text), long }];
     });
     expect(walks).toEqual([]);
   });
@@ -206,3 +206,11 @@ describe(`an account of ${FLEET.vehicles} machines`, () => {
 
 /** Ids that this account has no row for. */
 const NOT_THERE = /^(?:getCalendar|readCalendar|confirm)/;
+
+/** Prisma names each column that it reads; what follows tells the statement. */
+function withoutColumns(text: string): string {
+  return text
+    .replace(/^SELECT "public".*? FROM "public"/s, 'SELECT ... FROM "public"')
+    .replaceAll(/\s+/g, " ")
+    .slice(0, 1000);
+}

@@ -39,7 +39,7 @@ create index schedule_newest on schedule (account_id, created_at desc, id desc);
 
 alter table vehicle add column schedule_id uuid;
 alter table vehicle add foreign key (account_id, schedule_id) references schedule (account_id, id);
-create index vehicle_of_schedule on vehicle (account_id, schedule_id) where schedule_id is not null;
+create index vehicle_of_schedule on vehicle (account_id, schedule_id, created_at desc, id desc) where schedule_id is not null;
 
 alter table task add column schedule_id uuid;
 alter table task add column schedule_line uuid;
@@ -60,6 +60,9 @@ create index task_likely_most on task (account_id, likely_most, id) where likely
 create index vehicle_of_kind on vehicle (account_id, kind, id) where disposed_on is null;
 
 -- What is listed, in its order, without walking through all there is.
+create index vehicle_of_member on vehicle (account_id, responsible_member_id, created_at desc, id desc);
+drop index vehicle_responsible;
+create index vehicle_disposed on vehicle (account_id, created_at desc, id desc) where disposed_on is not null;
 create index member_newest on member (account_id, created_at desc, id desc);
 create index reminder_of_member on reminder (account_id, member_id, planned_for desc, id desc);
 create index reminder_of_task on reminder (account_id, task_id) where task_id is not null;

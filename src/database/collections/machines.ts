@@ -2,7 +2,6 @@ import type {
   Collection,
   LayUpFilter,
   MeterFilter,
-  StatusToday,
   VehicleFilter,
 } from "../../application/ports.ts";
 import type { LayUp, MeterChangeRecord, Reading, Vehicle } from "../../application/records.ts";
@@ -15,35 +14,17 @@ type Tx = Prisma.TransactionClient;
 export function vehicles(prisma: Tx, accountId: string): Collection<Vehicle, VehicleFilter> {
   return collectionOn<Vehicle, VehicleFilter>(prisma.vehicle as unknown as Delegate, accountId, {
     order: "createdAt",
-    indexed: ["id", "externalId", "responsibleMemberId", "scheduleId"],
+    indexed: ["id", "externalId", "responsibleMemberId", "scheduleId", "disposedOn"],
     // When and how a machine is planned is between the planner and the worker.
     read: ({ replanAt: _when, plannedBy: _how, ...row }) => row as unknown as Vehicle,
-    where: ({ status, updatedAfter, ids, ...same }) =>
+    where: ({ isToBeDisposed, updatedAfter, ids, ...same }) =>
       given({
         ...same,
-        ...(status && statusToday(status)),
+        disposedOn: isToBeDisposed ? { not: null } : undefined,
         updatedAt: since(updatedAfter),
         id: ids === undefined ? undefined : { in: ids },
       }),
   });
-}
-
-/** The same rules as `statusOf`, which tells one vehicle's status. */
-function statusToday({ is, days }: StatusToday) {
-  return {
-    OR: days.map(({ on, memberIds }) => ({
-      responsibleMemberId: { in: memberIds },
-      ...statusOn(is, day(on)),
-    })),
-  };
-}
-
-function statusOn(is: StatusToday["is"], day: Date) {
-  if (is === "disposed") return { disposedOn: { lte: day } };
-  const kept = { OR: [{ disposedOn: null }, { disposedOn: { gt: day } }] };
-  if (is === "offRoad") return { ...kept, offRoad: true };
-  const laidUp = { from: { lte: day }, OR: [{ to: null }, { to: { gt: day } }] };
-  return { ...kept, offRoad: false, layUps: is === "laidUp" ? { some: laidUp } : { none: laidUp } };
 }
 
 export function meterChanges(

@@ -1,22 +1,9 @@
-import type {
-  LayUp,
-  MeterChangeRecord,
-  Vehicle,
-  VehicleStatus,
-} from "../../application/records.ts";
-import type { PlainDate } from "../../domain/calendar/plain-date.ts";
+import type { LayUp, MeterChangeRecord, Vehicle } from "../../application/records.ts";
+import type { VehicleToday } from "../../application/vehicle-status.ts";
 import { shownInstant, shownStored } from "./shown.ts";
 
-export function shownVehicle(
-  vehicle: Vehicle,
-  layUps: readonly Pick<LayUp, "from" | "to">[],
-  today: PlainDate,
-) {
-  return {
-    ...shownStored(vehicle),
-    ...writableVehicle(vehicle),
-    status: statusOf(vehicle, layUps, today),
-  };
+export function shownVehicle({ vehicle, status }: VehicleToday) {
+  return { ...shownStored(vehicle), ...writableVehicle(vehicle), status };
 }
 
 /** The writable part of a vehicle, as a caller would write it. */
@@ -29,17 +16,6 @@ export function writableVehicle(vehicle: Vehicle) {
     ...fields
   } = vehicle;
   return fields;
-}
-
-function statusOf(
-  vehicle: Vehicle,
-  layUps: readonly Pick<LayUp, "from" | "to">[],
-  today: PlainDate,
-): VehicleStatus {
-  if (vehicle.disposedOn !== null && vehicle.disposedOn <= today) return "disposed";
-  if (vehicle.offRoad) return "offRoad";
-  const laidUp = layUps.some(({ from, to }) => from <= today && (to === null || today < to));
-  return laidUp ? "laidUp" : "inUse";
 }
 
 export function shownLayUp(layUp: LayUp) {

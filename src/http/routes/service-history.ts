@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { historyView, workOf } from "../../application/service-history.ts";
+import { statusOf } from "../../application/vehicle-status.ts";
 import { serviceHistoryCsv } from "../../render/csv.ts";
 import { PAGE_STYLE_HASH } from "../../render/pages/layout.ts";
 import { renderServiceHistory } from "../../render/service-history.ts";
@@ -57,10 +58,11 @@ const get = defineRoute({
       const { machine, today } = await assessedMachine(tx, caller, params.vehicleId, deps);
       const records = await workOf(tx, params.vehicleId);
       if (type === "application/json") {
+        const { vehicle } = machine;
         return {
           status: 200,
           body: {
-            vehicle: shownVehicle(machine.vehicle, machine.layUps, today),
+            vehicle: shownVehicle({ vehicle, status: statusOf(vehicle, machine.layUps, today) }),
             printedOn: today,
             records: records.map((record) => shownWork(record, caller)),
           },

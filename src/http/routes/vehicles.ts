@@ -1,14 +1,14 @@
 import { type Caller, visibleVehicles } from "../../application/caller.ts";
-import { accountTime, type Deps } from "../../application/deps.ts";
+import type { Deps } from "../../application/deps.ts";
 import type { Transaction } from "../../application/ports.ts";
 import type { Vehicle } from "../../application/records.ts";
+import { listVehicles, vehiclesToday } from "../../application/vehicle-status.ts";
 import {
   addVehicle,
   changeVehicle,
   findVehicle,
   removeVehicle,
 } from "../../application/vehicles.ts";
-import { dateAt } from "../../domain/calendar/zone.ts";
 import { exampleVehicle } from "../examples.ts";
 import { givenVehicle } from "../incoming/vehicle-rows.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
@@ -20,25 +20,9 @@ import { defineRoute, inAccount, onceInAccount } from "../services.ts";
 
 const shown = { description: "The vehicle.", schema: vehicle, example: exampleVehicle };
 
-/** More lay-ups than a page of vehicles has. */
-const ALL = { limit: 10_000, after: null };
-
-/** Vehicles with their status today, each in the zone of the member who looks after it. */
-async function show(tx: Transaction, vehicles: readonly Vehicle[], deps: Deps) {
-  const now = await accountTime(tx, deps);
-  const responsible = new Set(vehicles.map((one) => one.responsibleMemberId));
-  const members = (await tx.members.list({ ids: [...responsible] }, ALL)).items;
-  const layUps = (await tx.layUps.list({ vehicleIds: vehicles.map(({ id }) => id) }, ALL)).items;
-  return vehicles.map((found) => {
-    const member = members.find(({ id }) => id === found.responsibleMemberId);
-    const own = layUps.filter(({ vehicleId }) => vehicleId === found.id);
-    return shownVehicle(found, own, dateAt(now, member?.timeZone ?? "UTC"));
-  });
-}
-
 async function showOne(tx: Transaction, found: Vehicle, deps: Deps) {
-  const [body] = await show(tx, [found], deps);
-  return { status: 200, body, version: found.version };
+  const [today] = await vehiclesToday(tx, [found], deps);
+  return { status: 200, body: today && shownVehicle(today), version: found.version };
 }
 
 const post = defineRoute({
@@ -99,11 +83,9 @@ const list = defineRoute({
   async handle(call) {
     const { limit: _limit, cursor: _cursor, status, ...wanted } = call.query;
     return inAccount(call, async (tx) => {
-      const today = status && { is: status, days: await daysOfMembers(tx, call.deps) };
-      const filter = { ...wanted, ...boundsOf(call.caller, wanted), status: today };
-      const found = await tx.vehicles.list(filter, pageAsked(call));
-      const items = await show(tx, found.items, call.deps);
-      return pageAnswer(call, { items, next: found.next }, (item) => item);
+      const filter = { ...wanted, ...boundsOf(call.caller, wanted) };
+      const found = await listVehicles(tx, filter, status, pageAsked(call), call.deps);
+      return pageAnswer(call, found, shownVehicle);
     });
   },
 });
@@ -117,17 +99,6 @@ function boundsOf(
   const own = bounds.responsibleMemberId;
   const others = own && responsibleMemberId !== undefined && own !== responsibleMemberId;
   return others ? { ...bounds, ids: [] } : bounds;
-}
-
-/** Which date it is for whom: the members of each zone together. */
-async function daysOfMembers(tx: Transaction, deps: Deps) {
-  const now = await accountTime(tx, deps);
-  const days = new Map<string, string[]>();
-  for (const { id, timeZone } of (await tx.members.list({}, ALL)).items) {
-    const on = dateAt(now, timeZone);
-    days.set(on, [...(days.get(on) ?? []), id]);
-  }
-  return [...days].map(([on, memberIds]) => ({ on, memberIds }));
 }
 
 const get = defineRoute({

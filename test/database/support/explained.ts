@@ -15,6 +15,7 @@ export interface Explained {
 interface PlanNode {
   "Node Type": string;
   "Relation Name"?: string;
+  "Index Name"?: string;
   "Actual Rows": number;
   "Actual Loops": number;
   "Rows Removed by Filter"?: number;
@@ -123,7 +124,8 @@ function scansOf(node: PlanNode | undefined): Scan[] {
   const removed =
     (node["Rows Removed by Filter"] ?? 0) + (node["Rows Removed by Index Recheck"] ?? 0);
   const rows = (node["Actual Rows"] + removed) * node["Actual Loops"];
-  return [{ table, how: node["Node Type"], rows }, ...below];
+  const how = [node["Node Type"], node["Index Name"]].filter(Boolean).join(" ");
+  return [{ table, how, rows }, ...below];
 }
 
 function broken(error: Error): Scan {
