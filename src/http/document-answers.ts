@@ -77,18 +77,38 @@ export function problemsOf(route: Route<never>): readonly ProblemKind[] {
   return [...new Set([...implied, ...(route.problems ?? [])])];
 }
 
-/** One answer a status, with an example of each kind of problem that has it. */
-export function problemsIn(route: Route<never>, baseUrl: string): ZodOpenApiResponsesObject {
-  const byStatus = new Map<number, ProblemKind[]>();
-  for (const kind of problemsOf(route)) {
-    const { status } = PROBLEMS[kind];
-    byStatus.set(status, [...(byStatus.get(status) ?? []), kind]);
-  }
-  const entries = [...byStatus].map(([status, kinds]) => [
-    String(status),
-    problemAnswer(route, status, kinds, baseUrl),
-  ]);
-  return Object.fromEntries(entries) as ZodOpenApiResponsesObject;
+/**
+ * One answer a status, with an example of each kind of problem that has it. Operations that refuse
+ * alike share the answer: it stands once among the document's components.
+ */
+export function problemAnswers(
+  baseUrl: string,
+): (route: Route<never>) => ZodOpenApiResponsesObject {
+  const shared = new Map<string, ZodOpenApiResponseObject>();
+  const answerOf = (route: Route<never>, status: number, kinds: readonly ProblemKind[]) => {
+    const id = nameOf(route, kinds);
+    const answer = shared.get(id) ?? { id, ...problemAnswer(route, status, kinds, baseUrl) };
+    shared.set(id, answer);
+    return answer;
+  };
+  return (route) => {
+    const byStatus = new Map<number, ProblemKind[]>();
+    for (const kind of problemsOf(route)) {
+      const { status } = PROBLEMS[kind];
+      byStatus.set(status, [...(byStatus.get(status) ?? []), kind]);
+    }
+    const entries = [...byStatus].map(([status, kinds]) => [
+      String(status),
+      answerOf(route, status, kinds),
+    ]);
+    return Object.fromEntries(entries) as ZodOpenApiResponsesObject;
+  };
+}
+
+/** `InvalidOrIdempotencyMismatch`; what depends on the operation itself is told by a word in front. */
+function nameOf(route: Route<never>, kinds: readonly ProblemKind[]): string {
+  const words = kinds.map((kind) => kind.charAt(0).toUpperCase() + kind.slice(1));
+  return `${route.unlimited ? "Uncounted" : ""}${words.join("Or")}`;
 }
 
 function problemAnswer(

@@ -3,8 +3,9 @@ import {
   type ZodOpenApiObject,
   type ZodOpenApiOperationObject,
   type ZodOpenApiPathsObject,
+  type ZodOpenApiResponsesObject,
 } from "zod-openapi";
-import { answersOf, problemsIn } from "./document-answers.ts";
+import { answersOf, problemAnswers } from "./document-answers.ts";
 import { DOCUMENT_HEADERS, SECURITY_SCHEMES } from "./document-components.ts";
 import type { HttpOptions } from "./options.ts";
 import { shownSchema } from "./patch-body.ts";
@@ -58,14 +59,18 @@ The guides at [/docs/guides](/docs/guides) lead through an app with users of its
 
 function pathsOf(routes: readonly Route<never>[], baseUrl: string): ZodOpenApiPathsObject {
   const paths: ZodOpenApiPathsObject = {};
+  const problemsIn = problemAnswers(baseUrl);
   for (const route of routes) {
     const method = route.method.toLowerCase() as "get" | "post" | "put" | "patch" | "delete";
-    paths[route.path] = { ...paths[route.path], [method]: operationOf(route, baseUrl) };
+    paths[route.path] = { ...paths[route.path], [method]: operationOf(route, problemsIn(route)) };
   }
   return paths;
 }
 
-function operationOf(route: Route<never>, baseUrl: string): ZodOpenApiOperationObject {
+function operationOf(
+  route: Route<never>,
+  problems: ZodOpenApiResponsesObject,
+): ZodOpenApiOperationObject {
   const { params, query } = route;
   return {
     operationId: route.operationId,
@@ -78,7 +83,7 @@ function operationOf(route: Route<never>, baseUrl: string): ZodOpenApiOperationO
       : {}),
     ...(headersTaken(route).length > 0 ? { parameters: headersTaken(route) } : {}),
     ...bodyOf(route),
-    responses: { ...answersOf(route), ...problemsIn(route, baseUrl) },
+    responses: { ...answersOf(route), ...problems },
   };
 }
 

@@ -208,7 +208,9 @@ describe("each type of problem", () => {
       if (!path.startsWith("/v1/") && !path.startsWith("/calendars/")) continue;
       for (const [method, operation] of Object.entries<Json>(item)) {
         for (const answer of Object.values<Json>(operation.responses)) {
-          const examples = answer.content?.["application/problem+json"]?.examples ?? {};
+          const name = answer.$ref?.split("/").at(-1);
+          const { content } = name ? document.components.responses[name] : answer;
+          const examples = content?.["application/problem+json"]?.examples ?? {};
           for (const kind of Object.keys(examples)) {
             const names = byKind.get(kind) ?? new Set();
             byKind.set(kind, names.add(`${method.toUpperCase()} ${path}`));

@@ -87,9 +87,11 @@ function operationBreaches(
   operation: Operation,
   answer: SeenAnswer,
 ): string[] {
-  const response = operation.responses[answer.status];
-  if (response === undefined) return [`declares no status ${answer.status}`];
-  const pointer = `${operation.pointer}/responses/${answer.status}`;
+  const declared = operation.responses[answer.status];
+  if (declared === undefined) return [`declares no status ${answer.status}`];
+  const response = resolve(document, declared);
+  // One that stands among the components and refers to nothing else.
+  const pointer = declared.$ref?.slice(1) ?? `${operation.pointer}/responses/${answer.status}`;
   return [
     ...headerBreaches(document, response, answer),
     ...contentBreaches(schemas, response, pointer, answer),

@@ -48,6 +48,7 @@ export interface Parameter {
 }
 
 export interface Response {
+  readonly $ref?: string;
   readonly description: string;
   readonly headers?: Readonly<Record<string, Header>>;
   readonly content?: Readonly<Record<string, Media>>;
