@@ -1,4 +1,6 @@
+import { execFile } from "node:child_process";
 import { writeFile } from "node:fs/promises";
+import { promisify } from "node:util";
 import { describe } from "../http/document.ts";
 import { ROUTES } from "../http/routes/all.ts";
 import { ownRoutes } from "../http/routes/own.ts";
@@ -16,7 +18,25 @@ export function writtenDescription(): string {
   return `${JSON.stringify(describe(routes, { baseUrl: ORIGIN, description }), null, 2)}\n`;
 }
 
+/**
+ * Has a kept tool look at the committed description, as openapi/redocly.yaml says: lint it, or make
+ * the typed client of it. @throws Error with what the tool prints where it finds a fault
+ */
+export async function checkOrGenerate(args: readonly string[]): Promise<void> {
+  const cli = "node_modules/@redocly/cli/bin/cli.js";
+  await promisify(execFile)(process.execPath, [cli, ...args, "--config=openapi/redocly.yaml"], {
+    env: { ...process.env, REDOCLY_TELEMETRY: "off", REDOCLY_SUPPRESS_UPDATE_NOTICE: "true" },
+  });
+}
+
 if (process.argv.includes("--write")) {
   await writeFile("openapi/openapi.json", writtenDescription());
-  console.log("Wrote openapi/openapi.json.");
+  await checkOrGenerate(["generate-client", "forewheel"]);
+  console.log("Wrote openapi/openapi.json, and openapi/client.ts of it.");
+}
+// What is released is kept as it is: a test holds that no later document breaks its clients.
+if (process.argv.includes("--release")) {
+  const kept = `openapi/released/${VERSION}.json`;
+  await writeFile(kept, `${JSON.stringify(JSON.parse(writtenDescription()))}\n`);
+  console.log(`Wrote ${kept}.`);
 }
