@@ -1,0 +1,81 @@
+import { execFile } from "node:child_process";
+import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { promisify } from "node:util";
+import type { Json } from "../../support/client.ts";
+
+interface Change {
+  path: string;
+  impact: "major" | "minor" | "patch";
+  verdicts: { message: string }[];
+}
+
+/**
+ * What a client that was written by the earlier document can no longer rely on, a line each. New
+ * operations, optional parameters and fields in answers break nothing: clients pass over what they
+ * do not know.
+ */
+export async function whatBreaks(earlier: Json, later: Json): Promise<string[]> {
+  const folder = await mkdtemp(join(tmpdir(), "documents-"));
+  try {
+    const files = [join(folder, "earlier.json"), join(folder, "later.json")] as const;
+    await writeFile(files[0], JSON.stringify(byName(earlier)));
+    await writeFile(files[1], JSON.stringify(byName(later)));
+    const cli = "node_modules/@redocly/cli/bin/cli.js";
+    const args = [cli, "diff", ...files, "--format=json", "--fail-on=none"];
+    const env = {
+      ...process.env,
+      REDOCLY_TELEMETRY: "off",
+      REDOCLY_SUPPRESS_UPDATE_NOTICE: "true",
+    };
+    const { stdout } = await promisify(execFile)(process.execPath, args, {
+      ...{ env, maxBuffer: 256 * 1024 * 1024 },
+    });
+    const { changes } = JSON.parse(stdout) as { changes: Change[] };
+    return [
+      ...changes.filter(({ impact }) => impact === "major").map(told),
+      ...gone(earlier, later),
+    ];
+  } finally {
+    await rm(folder, { recursive: true });
+  }
+}
+
+function told({ path, verdicts }: Change): string {
+  return `${path}: ${verdicts.map(({ message }) => message).join(" ")}`;
+}
+
+/** Parameters are compared by where they stand in their list: each gets a name instead. */
+function byName(document: Json): Json {
+  const named = structuredClone(document);
+  const parameters: Record<string, Json> = {};
+  for (const { operationId, ...operation } of operationsOf(named)) {
+    operation.parameters?.forEach((one: Json, index: number) => {
+      const name = `${operationId}.${one.in}.${one.name}`;
+      parameters[name] = one;
+      operation.parameters[index] = { $ref: `#/components/parameters/${name}` };
+    });
+  }
+  named.components.parameters = parameters;
+  return named;
+}
+
+export function operationsOf(document: Json): Json[] {
+  return Object.values<Json>(document.paths).flatMap((item) => Object.values<Json>(item));
+}
+
+/** Types of problem that no operation answers any more: clients tell refusals apart by them. */
+function gone(earlier: Json, later: Json): string[] {
+  const kept = problemTypes(later);
+  return [...problemTypes(earlier)]
+    .filter((type) => !kept.has(type))
+    .map((type) => `The problem ${type} is gone.`);
+}
+
+function problemTypes(document: Json): Set<string> {
+  const examples = Object.values<Json>(document.components.responses).flatMap(({ content }) =>
+    Object.values<Json>(content?.["application/problem+json"]?.examples ?? {}),
+  );
+  return new Set(examples.map(({ value }) => new URL(value.type).pathname));
+}
