@@ -9,7 +9,9 @@ import pg from "pg";
 import { connect } from "../database/client.ts";
 import { type Filled, fill } from "./bench/fill.ts";
 import { forecastCost } from "./bench/forecast-cost.ts";
-import { type Measured, post, type Shot, shoot } from "./bench/load.ts";
+import { importRate } from "./bench/import-rate.ts";
+import { listRounds } from "./bench/list-rate.ts";
+import { ask, type Measured, type Shot, shoot } from "./bench/load.ts";
 import {
   fullForecasts,
   type LoopBlocks,
@@ -81,7 +83,14 @@ async function measure(json: boolean): Promise<void> {
     await requireAccepted(owner);
     say("- forecasts of many machines");
     const blocks = await blocksOf(servers[2] as Server, filled.key);
-    const summary = summaryOf(rounds, traced, forecastCost(), blocks);
+    say("- imports and lists");
+    // The one that was traced has its statements wrapped.
+    const untraced = await forkServer("product", appUrl);
+    servers.push(untraced);
+    const imports = await importRate(untraced.port, filled.key, owner);
+    const ports = { bare: (servers[0] as Server).port, product: untraced.port };
+    const lists = await listRounds(ports, filled.key, owner);
+    const summary = summaryOf({ rounds, traced, forecast: forecastCost(), blocks, imports, lists });
     console.log(json ? JSON.stringify(summary, null, 2) : linesOf(summary).join("\n"));
   } finally {
     for (const { process: child } of servers) child.kill("SIGKILL");
@@ -190,7 +199,7 @@ async function blocksOf(server: Server, key: string): Promise<LoopBlocks> {
     const headers = { authorization: `Bearer ${key}` };
     server.process.send("watch");
     await once(server.process, "message");
-    const status = await post(agent, server.port, { path: "/v1/forecasts", headers, body });
+    const status = await ask(agent, server.port, { path: "/v1/forecasts", headers, body });
     if (status !== 200) throw new Error(`The forecasts were answered with ${status}.`);
     server.process.send("watched");
     const [{ longestMs }] = (await once(server.process, "message")) as [{ longestMs: number }];

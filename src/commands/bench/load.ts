@@ -3,7 +3,8 @@ import { Agent, request } from "node:http";
 export interface Shot {
   path: string;
   headers: Record<string, string>;
-  body: string;
+  /** What is posted; without one the path is read. */
+  body?: string;
 }
 
 export interface Measured {
@@ -16,7 +17,7 @@ export interface Measured {
   answers: number;
 }
 
-/** Posts as fast as so many connections allow, one request after another on each. */
+/** Asks as fast as so many connections allow, one request after another on each. */
 export async function shoot(
   port: number,
   next: () => Shot,
@@ -30,7 +31,7 @@ export async function shoot(
   const run = async (): Promise<void> => {
     while (performance.now() < until) {
       const before = performance.now();
-      const status = await post(agent, port, next());
+      const status = await ask(agent, port, next());
       times.push(performance.now() - before);
       if (status < 200 || status > 299) failed += 1;
     }
@@ -49,17 +50,13 @@ export async function shoot(
   };
 }
 
-/** Posts once and takes the answer to its end; its status. */
-export function post(agent: Agent, port: number, { path, headers, body }: Shot): Promise<number> {
+/** Asks once and takes the answer to its end; its status. */
+export function ask(agent: Agent, port: number, { path, headers, body }: Shot): Promise<number> {
   return new Promise((resolve, reject) => {
     const sent = request(
       {
-        ...{ agent, port, path, host: "127.0.0.1", method: "POST" },
-        headers: {
-          ...headers,
-          "content-type": "application/json",
-          "content-length": Buffer.byteLength(body),
-        },
+        ...{ agent, port, path, host: "127.0.0.1", method: body === undefined ? "GET" : "POST" },
+        headers: { ...headers, ...(body !== undefined && lengthOf(body)) },
       },
       (answer) => {
         answer.resume();
@@ -69,4 +66,8 @@ export function post(agent: Agent, port: number, { path, headers, body }: Shot):
     sent.once("error", reject);
     sent.end(body);
   });
+}
+
+function lengthOf(body: string): Record<string, string | number> {
+  return { "content-type": "application/json", "content-length": Buffer.byteLength(body) };
 }

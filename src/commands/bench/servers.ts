@@ -10,6 +10,11 @@ import { buildService } from "../../service.ts";
 export type ServerName = "bare" | "guarded" | "product";
 
 const PLENTY = { requests: 10_000_000, seconds: 1 };
+/** Rows in the list that is compared. */
+export const LISTED = 50;
+/** What the product asks for to list the readings of a machine, of a copy that all may read. */
+const LIST = `select * from bench_listed where vehicle_id = $1
+  order by at desc, id desc limit ${LISTED + 1}`;
 const INSERT = "insert into bench_reading (account_id, at, value) values ($1, $2, $3)";
 
 /** Starts one of the three servers that are compared; answers its port. */
@@ -37,9 +42,14 @@ async function appOf(name: ServerName, connections: Connections): Promise<Fastif
   return app;
 }
 
-/** One prepared insert behind one route, and nothing else. */
+/** One prepared statement behind a route, and nothing else. */
 function bare({ pool }: Connections): FastifyInstance {
   const app = Fastify();
+  app.get("/*", async (request) => {
+    const { vehicleId } = request.query as { vehicleId: string };
+    const { rows } = await pool.query({ name: "bench-list", text: LIST, values: [vehicleId] });
+    return { items: rows.slice(0, LISTED), nextCursor: null };
+  });
   app.post("/*", async (request, reply) => {
     const { value } = request.body as { value: number };
     const values = [null, new Date(), value];

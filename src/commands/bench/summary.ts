@@ -1,4 +1,6 @@
 import type { ForecastCost } from "./forecast-cost.ts";
+import type { ImportRate } from "./import-rate.ts";
+import type { ListRounds } from "./list-rate.ts";
 import type { Measured } from "./load.ts";
 import type { LoopBlocks } from "./loop-block.ts";
 import type { ServerName } from "./servers.ts";
@@ -24,17 +26,23 @@ export interface Summary {
   profile: Profile;
   forecast: ForecastCost;
   blocks: LoopBlocks;
+  imports: ImportRate;
+  lists: Record<keyof ListRounds, Measured>;
 }
 
 export type Rounds = Record<ServerName, Measured[]>;
 
 /** Medians over the rounds and their ratios. */
-export function summaryOf(
-  rounds: Rounds,
-  traced: { load: Measured; trace: Trace },
-  forecast: ForecastCost,
-  blocks: LoopBlocks,
-): Summary {
+export function summaryOf({
+  rounds,
+  traced,
+  lists,
+  ...measured
+}: Pick<Summary, "forecast" | "blocks" | "imports"> & {
+  rounds: Rounds;
+  traced: { load: Measured; trace: Trace };
+  lists: ListRounds;
+}): Summary {
   const [bare, guarded, product] = [
     medianOf(rounds.bare),
     medianOf(rounds.guarded),
@@ -46,8 +54,8 @@ export function summaryOf(
     toGuarded: product.rate / guarded.rate,
     p99ToP50: product.p99Ms / product.p50Ms,
     profile: profileOf(traced),
-    forecast,
-    blocks,
+    ...measured,
+    lists: { bare: medianOf(lists.bare), product: medianOf(lists.product) },
   };
 }
 
@@ -78,7 +86,7 @@ function profileOf({ load, trace }: { load: Measured; trace: Trace }): Profile {
 
 /** The summary as lines for a person at a terminal, with the goals beside. */
 export function linesOf(summary: Summary): string[] {
-  const { bare, guarded, product, profile, forecast, blocks } = summary;
+  const { bare, guarded, product, profile, forecast, blocks, imports, lists } = summary;
   return [
     "",
     loadLine("bare Fastify, one insert", bare),
@@ -96,6 +104,12 @@ export function linesOf(summary: Summary): string[] {
       ({ name, times, ms }) =>
         `  ${ms.toFixed(2).padStart(6)} ms  ${times.toFixed(2)} times  ${name}`,
     ),
+    "",
+    loadLine("bare Fastify, a list of 50", lists.bare),
+    loadLine("a list of 50 readings", lists.product),
+    `to bare      ${(lists.product.rate / lists.bare.rate).toFixed(3)}   goal 0.6`,
+    "",
+    `Imports: ${imports.readings} readings in ${imports.seconds.toFixed(1)} s, ${(imports.readings / imports.seconds).toFixed(0)}/s (goal 30,000), ${(imports.seconds / imports.bareSeconds).toFixed(0)} times a bare COPY of the same lines`,
     "",
     `One forecast ${forecast.microseconds.toFixed(1)} us, ${forecast.toExp.toFixed(2)} of 2,000 calls of Math.exp (goal 1)`,
     `Longest block of the event loop under 1,000 forecasts: ${blocks.forecastsMs.toFixed(0)} ms, under a body of 8 MiB: ${blocks.fullBodyMs.toFixed(0)} ms (goal under 50)`,
