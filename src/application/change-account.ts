@@ -1,5 +1,5 @@
 import { type ExpectedVersion, requireVersion } from "../domain/failure/expected-version.ts";
-import { Refusal } from "../domain/failure/failure.ts";
+import { AccountGone } from "./account-gone.ts";
 import { type Caller, requireRight } from "./caller.ts";
 import { accountTime, type Deps, eventOf } from "./deps.ts";
 import { writtenOrRefuse } from "./find-or-refuse.ts";
@@ -15,7 +15,7 @@ export async function changeAccount(
 ): Promise<Account> {
   requireRight(caller, "administer");
   const account = await tx.accounts.find();
-  if (!account) throw new Refusal({ kind: "notFound", resource: "account" });
+  if (!account) throw new AccountGone();
   requireVersion(expected, account.version, "account");
   const now = await accountTime(tx, deps);
   const written = writtenOrRefuse(

@@ -1,6 +1,7 @@
 import type { Instant } from "../domain/calendar/plain-date.ts";
 import { type ExpectedVersion, requireVersion } from "../domain/failure/expected-version.ts";
 import { Refusal } from "../domain/failure/failure.ts";
+import { AccountGone } from "./account-gone.ts";
 import { type Caller, requireRight } from "./caller.ts";
 
 /** What is kept of an account that was deleted. */
@@ -46,7 +47,7 @@ export async function deleteAccount(
 ): Promise<DeletedAccount & { remaining: number }> {
   requireRight(caller, "administer");
   const deleted = await erasure.erase(caller.accountId, clock(), (account) => {
-    if (!account) throw new Refusal({ kind: "notFound", resource: "account" });
+    if (!account) throw new AccountGone();
     if (account.name !== name) {
       const detail = "must be the account's name, letter by letter";
       throw new Refusal({ kind: "invalid", errors: [{ parameter: "name", detail }] });

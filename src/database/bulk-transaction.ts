@@ -57,10 +57,7 @@ export async function* bulkSnapshot<T>(
 }
 
 async function open(bulk: Connections["bulk"], accountId: string, begin: string) {
-  if (bulk.idleCount === 0 && bulk.totalCount >= (bulk.options.max ?? 1)) {
-    throw new Refusal({ kind: "unavailable", retryAfter: RETRY_AFTER });
-  }
-  const client = await bulk.connect();
+  const client = await connected(bulk);
   const turn = inTurn();
   const connection: Bulk = { client, turn, sql: sqlInTurn(client, turn) };
   const end = async () => {
@@ -79,6 +76,16 @@ async function open(bulk: Connections["bulk"], accountId: string, begin: string)
   } catch (error) {
     await end();
     throw error;
+  }
+}
+
+/** One of the connections, waited for as long as the pool says. */
+async function connected(bulk: Connections["bulk"]): Promise<pg.PoolClient> {
+  try {
+    return await bulk.connect();
+  } catch (error) {
+    const allInUse = bulk.idleCount === 0 && bulk.totalCount >= (bulk.options.max ?? 1);
+    throw allInUse ? new Refusal({ kind: "unavailable", retryAfter: RETRY_AFTER }) : error;
   }
 }
 

@@ -24,6 +24,16 @@ function causeOf(error: object): unknown {
   return cause ?? meta?.driverAdapterError;
 }
 
+/** Whether the error is of a constraint whose name fits. */
+export function violates(error: unknown, name: RegExp): boolean {
+  for (let cause = error; cause instanceof Object; cause = causeOf(cause)) {
+    const { constraint } = cause as { constraint?: string | { index?: string } };
+    if (name.test(String(constraint instanceof Object ? constraint.index : constraint)))
+      return true;
+  }
+  return false;
+}
+
 /**
  * Whether the database is away or has no connection to spare: nothing was done that stays, or the
  * caller cannot know, and asking again later is what helps.

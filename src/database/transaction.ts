@@ -1,3 +1,4 @@
+import { AccountGone } from "../application/account-gone.ts";
 import type { SendingTransaction, Transaction } from "../application/ports.ts";
 import type { Member, Message, Reading } from "../application/records.ts";
 import { accounts } from "./collections/accounts.ts";
@@ -31,7 +32,8 @@ export function transactionOn(prisma: Prisma.TransactionClient, accountId: strin
     accounts: accounts(prisma, accountId),
     members: members(prisma, accountId),
     async owner() {
-      const owner = await prisma.member.findFirstOrThrow({ where: { accountId, role: "owner" } });
+      const owner = await prisma.member.findFirst({ where: { accountId, role: "owner" } });
+      if (owner === null) throw new AccountGone();
       return decodeRow<Member>(owner);
     },
     keys: keys(prisma, accountId),

@@ -1,3 +1,4 @@
+import { AccountGone } from "../application/account-gone.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import type { AnyFailure } from "./problems.ts";
 import { WireRefusal } from "./wire-failure.ts";
@@ -9,6 +10,9 @@ export function failureOfError(
   accepted: readonly string[],
 ): AnyFailure {
   if (error instanceof Refusal || error instanceof WireRefusal) return error.failure;
+  if (error instanceof AccountGone) {
+    return { kind: "unauthenticated", detail: "The account of this key was deleted.", token: true };
+  }
   const { code, statusCode } = (error ?? {}) as { code?: unknown; statusCode?: unknown };
   switch (code) {
     case "FST_ERR_CTP_BODY_TOO_LARGE":

@@ -215,6 +215,24 @@ describe("an account that is deleted for good", { timeout: 120_000 }, () => {
     ).toBe(0);
   });
 
+  test("is told as a key that opens nothing where a request began before it", async () => {
+    const { id, client } = await filled();
+    await owner.query("begin");
+    await owner.query("delete from account where id = $1", [id]);
+    const member = { name: "Alex", email: "alex@example.org" };
+    const machine = { name: "Two", kind: "moped", meterUnit: "km" };
+    const begun = [client.post("/v1/members", member), client.post("/v1/vehicles", machine)];
+    // The mark of when the key was last used waits too.
+    const waiting = `select query from pg_stat_activity where datname = current_database()
+      and wait_event_type = 'Lock' and query not like '%last_used_at%'`;
+    await expect.poll(async () => (await owner.query(waiting)).rowCount).toBeGreaterThanOrEqual(2);
+    await owner.query("commit");
+    for (const { status, body } of await Promise.all(begun)) {
+      expect(status).toBe(401);
+      expect(body.detail).toBe("The account of this key was deleted.");
+    }
+  });
+
   test("is no trouble to a worker that holds one of its messages, or is woken for one", async () => {
     const account = await filled();
     const { managerId, client } = account;

@@ -1,8 +1,8 @@
 import { z } from "zod";
+import { AccountGone } from "../../application/account-gone.ts";
 import { createAccount } from "../../application/accounts.ts";
 import { requireRight } from "../../application/caller.ts";
 import { changeAccount } from "../../application/change-account.ts";
-import { Refusal } from "../../domain/failure/failure.ts";
 import { makeApiKey } from "../api-key.ts";
 import { EXAMPLE, exampleMember, exampleStored } from "../examples.ts";
 import { applyPatch, patchOf } from "../patch-body.ts";
@@ -86,7 +86,7 @@ const get = defineRoute({
   answers: { 200: { description: "The account.", schema: account, example: exampleAccount } },
   async handle(call) {
     const found = await inAccount(call, (tx) => tx.accounts.find());
-    if (!found) throw new Refusal({ kind: "notFound", resource: "account" });
+    if (!found) throw new AccountGone();
     return { status: 200, body: shownAccount(found), version: found.version };
   },
 });
@@ -139,7 +139,7 @@ const moveClock = defineRoute({
     requireRight(call.caller, "administer");
     await call.deps.moveClock(call.caller.accountId, call.body.to);
     const found = await inAccount(call, (tx) => tx.accounts.find());
-    if (!found) throw new Refusal({ kind: "notFound", resource: "account" });
+    if (!found) throw new AccountGone();
     return { status: 200, body: shownAccount(found), version: found.version };
   },
 });
