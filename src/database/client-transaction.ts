@@ -65,7 +65,8 @@ export async function clientStatement<Row>(
   return answered.value.rows as Row[];
 }
 
-function opening(settings: Settings): string {
+/** The text that begins a transaction with its settings. */
+export function opening(settings: Settings): string {
   return `begin; select ${Object.entries(settings).map(setting).join(", ")}`;
 }
 

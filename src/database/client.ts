@@ -1,6 +1,7 @@
 import { PrismaPg } from "@prisma/adapter-pg";
 import pg from "pg";
 import { PrismaClient } from "./generated/client.ts";
+import { PrismaPool } from "./prisma-pool.ts";
 
 export interface Connections {
   pool: pg.Pool;
@@ -35,7 +36,9 @@ export function connect(appUrl: string, settings: PoolSettings): Connections {
     options: "-c timezone=UTC",
   });
   for (const each of [pool, bulk]) watch(each, settings.onBroken);
-  const prisma = new PrismaClient({ adapter: new PrismaPg(pool) });
+  const prisma = new PrismaClient({
+    adapter: new PrismaPg(new PrismaPool(pool), { statementNameGenerator: statementNames() }),
+  });
   return {
     pool,
     bulk,
@@ -44,6 +47,24 @@ export function connect(appUrl: string, settings: PoolSettings): Connections {
       await prisma.$disconnect();
       await Promise.all([pool.end(), bulk.end()]);
     },
+  };
+}
+
+/** Statements that a connection keeps prepared; lists of ids of any length would fill its memory. */
+const PREPARED = 500;
+const MOST_VALUES = 24;
+
+/** Names for Prisma's statements, so that each is parsed and planned once a connection. */
+function statementNames() {
+  const names = new Map<string, string>();
+  return ({ sql, args }: { sql: string; args: unknown[] }): string => {
+    const known = names.get(sql);
+    if (known !== undefined) return known;
+    // pg sends one without a name where the name is empty.
+    if (args.length > MOST_VALUES || names.size >= PREPARED) return "";
+    const name = `prisma-${names.size}`;
+    names.set(sql, name);
+    return name;
   };
 }
 

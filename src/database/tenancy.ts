@@ -7,6 +7,7 @@ import { answerOnce, answerOnceWith } from "./idempotency.ts";
 import { importsOn } from "./imports/imports.ts";
 import { loadMachine } from "./machine/load-machine.ts";
 import { OPERATOR } from "./operator.ts";
+import { openedWith } from "./prisma-pool.ts";
 import { retrying } from "./retrying.ts";
 import { type Sql, sqlOfPrisma } from "./sql.ts";
 import { machineStore, readingByExternalId, sendingOn, transactionOn } from "./transaction.ts";
@@ -28,11 +29,9 @@ export function databaseOn(connections: Connections): Database {
     work: (sql: Sql, on: Prisma.TransactionClient) => Promise<T>,
   ): Promise<T> =>
     retrying(() =>
-      prisma.$transaction(async (on) => {
-        const sql = sqlOfPrisma(on);
-        await sql.query("scope", SCOPE, [accountId]);
-        return work(sql, on);
-      }, PRISMA_LIMITS),
+      openedWith({ "forewheel.account": accountId, lock_timeout: LOCK_WAIT }, () =>
+        prisma.$transaction((on) => work(sqlOfPrisma(on), on), PRISMA_LIMITS),
+      ),
     );
   return {
     imports: importsOn(connections),

@@ -9,7 +9,7 @@ export function calendarFeeds(
   accountId: string,
 ): Collection<CalendarFeed, CalendarFeedFilter> {
   return collectionOn<CalendarFeed, CalendarFeedFilter>(
-    prisma.calendarFeed as unknown as Delegate,
+    () => prisma.calendarFeed as unknown as Delegate,
     accountId,
     {
       order: "createdAt",

@@ -25,9 +25,12 @@ export interface CollectionPlan<T, Filter> {
   write?(fields: Partial<T>): Row;
 }
 
-/** A resource on a Prisma model, within the transaction's account. */
+/**
+ * A resource on a Prisma model, within the transaction's account. The model is asked for when it is
+ * used: Prisma makes it anew for each transaction, and a request uses two or three of them.
+ */
 export function collectionOn<T extends { id: string; version: number }, Filter>(
-  model: Delegate,
+  model: () => Delegate,
   accountId: string,
   plan: CollectionPlan<T, Filter>,
 ): Collection<T, Filter> {
@@ -39,7 +42,7 @@ export function collectionOn<T extends { id: string; version: number }, Filter>(
   const write = (fields: Partial<T>): Row =>
     encodeFields(plan.write ? plan.write(fields) : fields, plan.json ?? []);
   const find = async (id: string): Promise<T | null> => {
-    const row = await model.findFirst({ where: { accountId, id }, ...include });
+    const row = await model().findFirst({ where: { accountId, id }, ...include });
     return row ? read(row) : null;
   };
   return {
@@ -51,13 +54,13 @@ export function collectionOn<T extends { id: string; version: number }, Filter>(
       const ahead = { AND: [{ accountId }, beyond(order, page)] };
       const floor = isSelective(where, plan)
         ? null
-        : await model.findFirst({
+        : await model().findFirst({
             where: ahead,
             orderBy,
             skip: LOOKED_AT - 1,
             select: { [order]: true, id: true },
           });
-      const rows = await model.findMany({
+      const rows = await model().findMany({
         where: { AND: [ahead, where, floor ? downTo(order, floor) : {}] },
         orderBy,
         take: page.limit + 1,
@@ -67,20 +70,20 @@ export function collectionOn<T extends { id: string; version: number }, Filter>(
       return pageOf(rows.map(read), order, page.limit, last);
     },
     async insert(row: New<T>) {
-      await model.create({
+      await model().create({
         data: { ...write(row as unknown as Partial<T>), accountId, version: 1 },
       });
       return (await find((row as unknown as T).id)) as T;
     },
     async update(id, version, fields) {
-      const { count } = await model.updateMany({
+      const { count } = await model().updateMany({
         where: { accountId, id, version },
         data: { ...write(fields as unknown as Partial<T>), version: { increment: 1 } },
       });
       return count === 1 ? find(id) : null;
     },
     async remove(id, version) {
-      return (await model.deleteMany({ where: { accountId, id, version } })).count === 1;
+      return (await model().deleteMany({ where: { accountId, id, version } })).count === 1;
     },
   };
 }

@@ -9,7 +9,7 @@ export function imports(
   prisma: Prisma.TransactionClient,
   accountId: string,
 ): Collection<Import, ImportFilter> {
-  return collectionOn<Import, ImportFilter>(prisma.import as unknown as Delegate, accountId, {
+  return collectionOn<Import, ImportFilter>(() => prisma.import as unknown as Delegate, accountId, {
     order: "createdAt",
     where: ({ kind, status, externalId, keyId, updatedAfter }) =>
       given({ kind, status, externalId, keyId, updatedAt: since(updatedAfter) }),

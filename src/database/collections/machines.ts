@@ -12,19 +12,23 @@ import { between, day, given, since } from "./filters.ts";
 type Tx = Prisma.TransactionClient;
 
 export function vehicles(prisma: Tx, accountId: string): Collection<Vehicle, VehicleFilter> {
-  return collectionOn<Vehicle, VehicleFilter>(prisma.vehicle as unknown as Delegate, accountId, {
-    order: "createdAt",
-    indexed: ["id", "externalId", "responsibleMemberId", "scheduleId", "disposedOn"],
-    // When and how a machine is planned is between the planner and the worker.
-    read: ({ replanAt: _when, plannedBy: _how, ...row }) => row as unknown as Vehicle,
-    where: ({ isToBeDisposed, updatedAfter, ids, ...same }) =>
-      given({
-        ...same,
-        disposedOn: isToBeDisposed ? { not: null } : undefined,
-        updatedAt: since(updatedAfter),
-        id: ids === undefined ? undefined : { in: ids },
-      }),
-  });
+  return collectionOn<Vehicle, VehicleFilter>(
+    () => prisma.vehicle as unknown as Delegate,
+    accountId,
+    {
+      order: "createdAt",
+      indexed: ["id", "externalId", "responsibleMemberId", "scheduleId", "disposedOn"],
+      // When and how a machine is planned is between the planner and the worker.
+      read: ({ replanAt: _when, plannedBy: _how, ...row }) => row as unknown as Vehicle,
+      where: ({ isToBeDisposed, updatedAfter, ids, ...same }) =>
+        given({
+          ...same,
+          disposedOn: isToBeDisposed ? { not: null } : undefined,
+          updatedAt: since(updatedAfter),
+          id: ids === undefined ? undefined : { in: ids },
+        }),
+    },
+  );
 }
 
 export function meterChanges(
@@ -32,7 +36,7 @@ export function meterChanges(
   accountId: string,
 ): Collection<MeterChangeRecord, MeterFilter> {
   return collectionOn<MeterChangeRecord, MeterFilter>(
-    prisma.meterChange as unknown as Delegate,
+    () => prisma.meterChange as unknown as Delegate,
     accountId,
     {
       order: "at",
@@ -44,7 +48,7 @@ export function meterChanges(
 }
 
 export function layUps(prisma: Tx, accountId: string): Collection<LayUp, LayUpFilter> {
-  return collectionOn<LayUp, LayUpFilter>(prisma.layUp as unknown as Delegate, accountId, {
+  return collectionOn<LayUp, LayUpFilter>(() => prisma.layUp as unknown as Delegate, accountId, {
     order: "from",
     indexed: ["vehicleId"],
     where: ({ vehicleId, vehicleIds, from, to, updatedAfter }) =>
@@ -59,18 +63,22 @@ export function layUps(prisma: Tx, accountId: string): Collection<LayUp, LayUpFi
 }
 
 export function readings(prisma: Tx, accountId: string): Collection<Reading, MeterFilter> {
-  return collectionOn<Reading, MeterFilter>(prisma.reading as unknown as Delegate, accountId, {
-    order: "at",
-    indexed: ["vehicleId", "externalId"],
-    json: ["reasons"],
-    where: ({ vehicleId, from, to, status, externalId, updatedAfter, meter }) =>
-      given({
-        vehicleId,
-        status,
-        externalId,
-        meter,
-        at: between(from, to),
-        updatedAt: since(updatedAfter),
-      }),
-  });
+  return collectionOn<Reading, MeterFilter>(
+    () => prisma.reading as unknown as Delegate,
+    accountId,
+    {
+      order: "at",
+      indexed: ["vehicleId", "externalId"],
+      json: ["reasons"],
+      where: ({ vehicleId, from, to, status, externalId, updatedAfter, meter }) =>
+        given({
+          vehicleId,
+          status,
+          externalId,
+          meter,
+          at: between(from, to),
+          updatedAt: since(updatedAfter),
+        }),
+    },
+  );
 }

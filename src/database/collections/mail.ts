@@ -8,54 +8,62 @@ type Row = Record<string, unknown>;
 type Tx = Prisma.TransactionClient;
 
 export function reminders(prisma: Tx, accountId: string): Collection<Reminder, ReminderFilter> {
-  return collectionOn<Reminder, ReminderFilter>(prisma.reminder as unknown as Delegate, accountId, {
-    order: "plannedFor",
-    indexed: ["vehicleId", "taskId", "memberId"],
-    where: ({ vehicleIds, taskId, memberId, status, stage, from, to, updatedAfter }) =>
-      given({
-        taskId,
-        memberId,
-        status,
-        stage,
-        vehicleId: vehicleIds && { in: vehicleIds },
-        plannedFor: between(from, to),
-        updatedAt: since(updatedAfter),
-      }),
-  });
+  return collectionOn<Reminder, ReminderFilter>(
+    () => prisma.reminder as unknown as Delegate,
+    accountId,
+    {
+      order: "plannedFor",
+      indexed: ["vehicleId", "taskId", "memberId"],
+      where: ({ vehicleIds, taskId, memberId, status, stage, from, to, updatedAfter }) =>
+        given({
+          taskId,
+          memberId,
+          status,
+          stage,
+          vehicleId: vehicleIds && { in: vehicleIds },
+          plannedFor: between(from, to),
+          updatedAt: since(updatedAfter),
+        }),
+    },
+  );
 }
 
 export function messages(prisma: Tx, accountId: string): Collection<Message, MessageFilter> {
-  return collectionOn<Message, MessageFilter>(prisma.message as unknown as Delegate, accountId, {
-    order: "createdAt",
-    indexed: ["memberId", "endpointId"],
-    json: ["headers"],
-    include: { reminders: { select: { id: true }, orderBy: { id: "asc" } } },
-    where: ({
-      memberId,
-      kind,
-      endpointId,
-      status,
-      vehicleIds,
-      onlyVehicleIds,
-      from,
-      to,
-      updatedAfter,
-    }) =>
-      given({
+  return collectionOn<Message, MessageFilter>(
+    () => prisma.message as unknown as Delegate,
+    accountId,
+    {
+      order: "createdAt",
+      indexed: ["memberId", "endpointId"],
+      json: ["headers"],
+      include: { reminders: { select: { id: true }, orderBy: { id: "asc" } } },
+      where: ({
         memberId,
         kind,
         endpointId,
         status,
-        ...(vehicleIds && { reminders: { some: { vehicleId: { in: vehicleIds } } } }),
-        ...(onlyVehicleIds && {
-          NOT: { reminders: { some: { vehicleId: { notIn: onlyVehicleIds } } } },
+        vehicleIds,
+        onlyVehicleIds,
+        from,
+        to,
+        updatedAfter,
+      }) =>
+        given({
+          memberId,
+          kind,
+          endpointId,
+          status,
+          ...(vehicleIds && { reminders: { some: { vehicleId: { in: vehicleIds } } } }),
+          ...(onlyVehicleIds && {
+            NOT: { reminders: { some: { vehicleId: { notIn: onlyVehicleIds } } } },
+          }),
+          createdAt: between(from, to),
+          updatedAt: since(updatedAfter),
         }),
-        createdAt: between(from, to),
-        updatedAt: since(updatedAfter),
-      }),
-    read: messageOfRow,
-    write: ({ reminderIds: _attached, ...fields }) => fields,
-  });
+      read: messageOfRow,
+      write: ({ reminderIds: _attached, ...fields }) => fields,
+    },
+  );
 }
 
 function messageOfRow({ reminders: carried, ...row }: Row): Message {

@@ -15,7 +15,7 @@ export function members(
   prisma: Prisma.TransactionClient,
   accountId: string,
 ): Collection<Member, MemberFilter> {
-  return collectionOn<Member, MemberFilter>(prisma.member as unknown as Delegate, accountId, {
+  return collectionOn<Member, MemberFilter>(() => prisma.member as unknown as Delegate, accountId, {
     order: "createdAt",
     indexed: ["id", "externalId"],
     where: ({ externalId, role, ids, updatedAfter }) =>
@@ -27,7 +27,7 @@ export function keys(
   prisma: Prisma.TransactionClient,
   accountId: string,
 ): Collection<StoredKey, KeyFilter> {
-  return collectionOn<StoredKey, KeyFilter>(prisma.apiKey as unknown as Delegate, accountId, {
+  return collectionOn<StoredKey, KeyFilter>(() => prisma.apiKey as unknown as Delegate, accountId, {
     order: "createdAt",
     where: ({ shortLived = false, memberId, updatedAfter }) => ({
       ...given({ memberId, updatedAt: since(updatedAfter) }),

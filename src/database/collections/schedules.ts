@@ -11,11 +11,16 @@ import { TASK_JSON, taskColumns } from "./tasks.ts";
 type Tx = Prisma.TransactionClient;
 
 export function schedules(prisma: Tx, accountId: string): Collection<Schedule, ScheduleFilter> {
-  return collectionOn<Schedule, ScheduleFilter>(prisma.schedule as unknown as Delegate, accountId, {
-    order: "createdAt",
-    indexed: ["externalId"],
-    where: ({ externalId, updatedAfter }) => given({ externalId, updatedAt: since(updatedAfter) }),
-  });
+  return collectionOn<Schedule, ScheduleFilter>(
+    () => prisma.schedule as unknown as Delegate,
+    accountId,
+    {
+      order: "createdAt",
+      indexed: ["externalId"],
+      where: ({ externalId, updatedAfter }) =>
+        given({ externalId, updatedAt: since(updatedAfter) }),
+    },
+  );
 }
 
 export function scheduledTasks(prisma: Tx, accountId: string): ScheduledTasks {

@@ -28,7 +28,7 @@ export function tasks(
   prisma: Prisma.TransactionClient,
   accountId: string,
 ): Collection<Task, OfVehicle> {
-  return collectionOn<Task, OfVehicle>(prisma.task as unknown as Delegate, accountId, {
+  return collectionOn<Task, OfVehicle>(() => prisma.task as unknown as Delegate, accountId, {
     order: "createdAt",
     indexed: ["vehicleId"],
     json: TASK_JSON,

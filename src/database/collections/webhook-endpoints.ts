@@ -9,7 +9,7 @@ export function webhookEndpoints(
   accountId: string,
 ): Collection<WebhookEndpoint, ChangedFilter> {
   return collectionOn<WebhookEndpoint, ChangedFilter>(
-    prisma.webhookEndpoint as unknown as Delegate,
+    () => prisma.webhookEndpoint as unknown as Delegate,
     accountId,
     { order: "createdAt", where: ({ updatedAfter }) => given({ updatedAt: since(updatedAfter) }) },
   );

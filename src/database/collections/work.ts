@@ -8,23 +8,27 @@ export function work(
   prisma: Prisma.TransactionClient,
   accountId: string,
 ): Collection<WorkRecord, OfVehicle> {
-  return collectionOn<WorkRecord, OfVehicle>(prisma.workRecord as unknown as Delegate, accountId, {
-    order: "doneAt",
-    indexed: ["vehicleId", "externalId"],
-    json: ["reading", "labour", "cost"],
-    include: { tasks: { orderBy: { taskId: "asc" } } },
-    where: ({ vehicleId, from, to, status, externalId, updatedAfter }) =>
-      given({
-        vehicleId,
-        status,
-        externalId,
-        doneAt: between(from, to),
-        updatedAt: since(updatedAfter),
-      }),
-    read: (row) =>
-      ({ ...row, tasks: (row.tasks as WorkedTask[]).map(worked) }) as unknown as WorkRecord,
-    write: ({ tasks: _written, ...fields }) => fields,
-  });
+  return collectionOn<WorkRecord, OfVehicle>(
+    () => prisma.workRecord as unknown as Delegate,
+    accountId,
+    {
+      order: "doneAt",
+      indexed: ["vehicleId", "externalId"],
+      json: ["reading", "labour", "cost"],
+      include: { tasks: { orderBy: { taskId: "asc" } } },
+      where: ({ vehicleId, from, to, status, externalId, updatedAfter }) =>
+        given({
+          vehicleId,
+          status,
+          externalId,
+          doneAt: between(from, to),
+          updatedAt: since(updatedAfter),
+        }),
+      read: (row) =>
+        ({ ...row, tasks: (row.tasks as WorkedTask[]).map(worked) }) as unknown as WorkRecord,
+      write: ({ tasks: _written, ...fields }) => fields,
+    },
+  );
 }
 
 /** Which tasks a record covers, in place of those that it covered until now. */

@@ -4,7 +4,7 @@ import { shownStored } from "./shown.ts";
 
 export function shownCalendarFeed(feed: CalendarFeed) {
   const { name, memberId } = feed;
-  return { ...shownStored(feed), name, memberId };
+  return shownStored(feed, { name, memberId });
 }
 
 /** With its address, which is shown where it is made and nowhere else. */

@@ -3,5 +3,5 @@ import { shownStored } from "./shown.ts";
 
 export function shownImport(row: Import) {
   const { kind, dryRun, status, counts, digest, externalId } = row;
-  return { ...shownStored(row), kind, dryRun, status, counts, digest, externalId };
+  return shownStored(row, { kind, dryRun, status, counts, digest, externalId });
 }

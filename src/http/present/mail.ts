@@ -21,8 +21,7 @@ const SENTENCES: Record<string, string> = {
 export function shownReminder(reminder: Reminder) {
   const { vehicleId, taskId, memberId, occurrence, revision, stage, status, messageId } = reminder;
   const by = String(reminder.why.by ?? "forecast");
-  return {
-    ...shownStored(reminder),
+  return shownStored(reminder, {
     ...{ vehicleId, taskId, memberId, occurrence, revision, stage },
     plannedFor: shownInstant(reminder.plannedFor),
     status,
@@ -31,7 +30,7 @@ export function shownReminder(reminder: Reminder) {
     deferredUntilDistance: reminder.deferredUntilDistance,
     messageId,
     sentAt: shownInstantOrNull(reminder.sentAt),
-  };
+  });
 }
 
 export function shownMessage(message: Message) {
@@ -47,14 +46,13 @@ export function shownMessage(message: Message) {
     address,
   } = message;
   const open = status === "waiting" || status === "unknown" || status === "sending";
-  return {
-    ...shownStored(message),
+  return shownStored(message, {
     ...{ memberId, endpointId, kind, subject, status, attempts },
     nextAttemptAt: open ? shownInstant(message.nextAttemptAt) : null,
     ...{ lastAnswer, messageIdHeader, address },
     sentAt: shownInstantOrNull(message.sentAt),
     reminders: message.reminderIds,
-  };
+  });
 }
 
 export function shownWholeMessage(message: Message) {

@@ -4,15 +4,14 @@ import { shownInstantOrNull, shownStored } from "./shown.ts";
 export function shownAccount(account: Account) {
   const { name, allowedOrigins, sandbox, clock } = account;
   return {
-    ...{ ...shownStored(account), name, allowedOrigins },
+    ...shownStored(account, { name, allowedOrigins }),
     ...{ sandbox, clock: shownInstantOrNull(clock) },
   };
 }
 
 export function shownMember(member: Member) {
   const { name, email, role, locale, timeZone, unit, reminders, externalId } = member;
-  return {
-    ...shownStored(member),
+  return shownStored(member, {
     name,
     email,
     emailConfirmed: member.emailConfirmedAt !== null,
@@ -24,7 +23,7 @@ export function shownMember(member: Member) {
     unit,
     reminders,
     externalId,
-  };
+  });
 }
 
 /** The writable part of a member, as a caller would write it: what a patch is applied to. */
@@ -35,8 +34,7 @@ export function writableMember(member: Member) {
 
 export function shownKey(key: ApiKey) {
   const { name, scopes, memberId, vehicleIds, parentId } = key;
-  return {
-    ...shownStored(key),
+  return shownStored(key, {
     name,
     scopes,
     memberId,
@@ -45,5 +43,5 @@ export function shownKey(key: ApiKey) {
     expiresAt: shownInstantOrNull(key.expiresAt),
     revokedAt: shownInstantOrNull(key.revokedAt),
     lastUsedAt: shownInstantOrNull(key.lastUsedAt),
-  };
+  });
 }

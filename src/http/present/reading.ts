@@ -8,8 +8,7 @@ import { shownNext } from "./task.ts";
 export function shownReading(reading: Reading) {
   const { vehicleId, meter, value, unit, status, confirmed, source, note } = reading;
   const { replacesId, workRecordId, externalId } = reading;
-  return {
-    ...shownStored(reading),
+  return shownStored(reading, {
     vehicleId,
     meter,
     at: shownInstant(reading.at),
@@ -28,7 +27,7 @@ export function shownReading(reading: Reading) {
     replacesId,
     workRecordId,
     externalId,
-  };
+  });
 }
 
 /** A reading with what it means: the tasks that fall due next. */

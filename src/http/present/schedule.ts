@@ -2,7 +2,7 @@ import type { Schedule, ScheduleLine } from "../../application/records.ts";
 import { shownStored } from "./shown.ts";
 
 export function shownSchedule(schedule: Schedule) {
-  return { ...shownStored(schedule), ...writableSchedule(schedule) };
+  return shownStored(schedule, writableSchedule(schedule));
 }
 
 /** The writable part of a schedule, as a caller would write it. */

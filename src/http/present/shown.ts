@@ -15,9 +15,13 @@ export function shownDistance(distance: number): number {
   return toTenth(distance);
 }
 
-/** What every stored resource shows of itself. */
-export function shownStored({ id, createdAt, updatedAt }: Stored) {
-  return { id, createdAt: shownInstant(createdAt), updatedAt: shownInstant(updatedAt) };
+/**
+ * What every stored resource shows of itself, and its own fields after that. Assigned, not spread: to
+ * add so many fields to a spread object costs V8 ten times as much, on every row of a list.
+ */
+export function shownStored<T extends object>({ id, createdAt, updatedAt }: Stored, fields: T) {
+  const stored = { id, createdAt: shownInstant(createdAt), updatedAt: shownInstant(updatedAt) };
+  return Object.assign(stored, fields);
 }
 
 /** Drops what is undefined, so that optional members of an answer are absent. */

@@ -12,8 +12,7 @@ export function shownTask(assessed: AssessedTask, whole: Assessed) {
   const { machine } = whole;
   const { task, due } = assessed;
   const point = due.state === "point" ? due.point : null;
-  return {
-    ...shownStored(task),
+  return shownStored(task, {
     vehicleId: task.vehicleId,
     ...writableTask(task),
     lastWork: shownLastWork(assessed),
@@ -25,7 +24,7 @@ export function shownTask(assessed: AssessedTask, whole: Assessed) {
       late: shownFigures(machine, point.window.late),
     },
     warnings: pairWarnings(task),
-  };
+  });
 }
 
 export function shownNext(assessed: AssessedTask, whole: Assessed) {

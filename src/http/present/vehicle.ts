@@ -3,7 +3,7 @@ import type { VehicleToday } from "../../application/vehicle-status.ts";
 import { shownInstant, shownStored } from "./shown.ts";
 
 export function shownVehicle({ vehicle, status }: VehicleToday) {
-  return { ...shownStored(vehicle), ...writableVehicle(vehicle), status };
+  return shownStored(vehicle, Object.assign(writableVehicle(vehicle), { status }));
 }
 
 /** The writable part of a vehicle, as a caller would write it. */
@@ -20,10 +20,10 @@ export function writableVehicle(vehicle: Vehicle) {
 
 export function shownLayUp(layUp: LayUp) {
   const { vehicleId, from, to, reason } = layUp;
-  return { ...shownStored(layUp), vehicleId, from, to, reason };
+  return shownStored(layUp, { vehicleId, from, to, reason });
 }
 
 export function shownMeterChange(change: MeterChangeRecord) {
   const { vehicleId, meter, at, before, after, note } = change;
-  return { ...shownStored(change), vehicleId, meter, at: shownInstant(at), before, after, note };
+  return shownStored(change, { vehicleId, meter, at: shownInstant(at), before, after, note });
 }

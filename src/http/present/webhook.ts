@@ -4,12 +4,11 @@ import { shownInstantOrNull, shownStored } from "./shown.ts";
 
 export function shownEndpoint(endpoint: WebhookEndpoint) {
   const { url, description, eventTypes, disabledAt, disabledWhy, overlapEndsAt } = endpoint;
-  return {
-    ...shownStored(endpoint),
+  return shownStored(endpoint, {
     ...{ url, description, eventTypes, disabledWhy },
     disabledAt: shownInstantOrNull(disabledAt),
     overlapEndsAt: shownInstantOrNull(overlapEndsAt),
-  };
+  });
 }
 
 /** With its secret, which is shown where it is made and nowhere else. */

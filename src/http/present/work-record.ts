@@ -8,8 +8,7 @@ import { shownNext } from "./task.ts";
 export function shownWork(record: WorkRecord, caller: Caller) {
   const costs = rightOf(caller, "seeCosts") === "yes";
   const { vehicleId, doneOn, reading, minutes, notes, status, externalId } = record;
-  return {
-    ...shownStored(record),
+  return shownStored(record, {
     vehicleId,
     enteredAt: shownInstant(record.createdAt),
     doneAt: shownInstant(record.doneAt),
@@ -32,7 +31,7 @@ export function shownWork(record: WorkRecord, caller: Caller) {
       present({ at: shownInstant(at), what, reason, before: costs ? before : undefined }),
     ),
     externalId,
-  };
+  });
 }
 
 export function shownLogged({ record, next, assessed }: LoggedWorkAnswer, caller: Caller) {
