@@ -1,6 +1,6 @@
 import type { FastifyBaseLogger } from "fastify";
 import type { Redis } from "ioredis";
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { CalendarAddresses } from "./application/calendar-addresses.ts";
 import { DeletionProofs } from "./application/deletion-proofs.ts";
 import { Links } from "./application/links.ts";
@@ -98,7 +98,7 @@ function servicesOn(settings: ServiceSettings, connections: Connections): Servic
     sender: CAPTURING,
     renderer: mailRenderer,
     links: new Links(settings.signingSecret, settings.baseUrl),
-    ids: v7,
+    ids: uuidv7,
     clock: Date.now,
     mailDomain: mailDomain(settings.mailFrom.address),
     leaseMs: CAPTURE_MS,

@@ -1,5 +1,5 @@
 import { Redis } from "ioredis";
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { type AuditDeps, auditPlans } from "../src/application/audit.ts";
 import { Links } from "../src/application/links.ts";
 import { type SendDeps, sendMessage } from "../src/application/mail/send-message.ts";
@@ -58,7 +58,7 @@ const deps: SendDeps & SweepDeps & AuditDeps & FollowDeps = {
   sender: smtpSender(smtp),
   renderer: mailRenderer,
   links: new Links(config.signingSecret, config.baseUrl),
-  ids: v7,
+  ids: uuidv7,
   clock: Date.now,
   mailDomain: mailDomain(config.mailFrom.address),
   leaseMs: 2 * longestSendMs(smtp),

@@ -1,5 +1,5 @@
 import { createHmac, timingSafeEqual } from "node:crypto";
-import { parse, stringify } from "uuid";
+import { UUID } from "uuidv7";
 
 /** What an address of a calendar says: whose, which, and how often the address was changed. */
 export interface CalendarClaims {
@@ -29,7 +29,7 @@ export class CalendarAddresses {
   url({ accountId, feedId, secretNumber }: CalendarClaims): string {
     const number = Buffer.alloc(CLAIMS_BYTES - 2 * ID_BYTES);
     number.writeUInt32BE(secretNumber);
-    const claims = Buffer.concat([parse(accountId), parse(feedId), number]);
+    const claims = Buffer.concat([UUID.parse(accountId).bytes, UUID.parse(feedId).bytes, number]);
     const token = Buffer.concat([claims, this.#mac(claims)]).toString("base64url");
     return `${this.#baseUrl}/calendars/${token}.ics`;
   }
@@ -43,8 +43,8 @@ export class CalendarAddresses {
     const claims = bytes.subarray(0, CLAIMS_BYTES);
     if (!timingSafeEqual(this.#mac(claims), bytes.subarray(CLAIMS_BYTES))) return null;
     return {
-      accountId: stringify(claims, 0),
-      feedId: stringify(claims, ID_BYTES),
+      accountId: UUID.ofInner(claims.subarray(0, ID_BYTES)).toString(),
+      feedId: UUID.ofInner(claims.subarray(ID_BYTES, 2 * ID_BYTES)).toString(),
       secretNumber: claims.readUInt32BE(2 * ID_BYTES),
     };
   }

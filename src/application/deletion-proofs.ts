@@ -1,5 +1,5 @@
 import { createHmac, timingSafeEqual } from "node:crypto";
-import { parse, stringify } from "uuid";
+import { UUID } from "uuidv7";
 import type { Instant } from "../domain/calendar/plain-date.ts";
 
 /** Which account was deleted, and when. */
@@ -25,7 +25,7 @@ export class DeletionProofs {
 
   token({ accountId, deletedAt }: DeletionClaims): string {
     const claims = Buffer.alloc(CLAIMS_BYTES);
-    claims.set(parse(accountId));
+    claims.set(UUID.parse(accountId).bytes);
     claims.writeBigInt64BE(BigInt(deletedAt), ID_BYTES);
     return Buffer.concat([claims, this.#mac(claims)]).toString("base64url");
   }
@@ -39,7 +39,7 @@ export class DeletionProofs {
     const claims = bytes.subarray(0, CLAIMS_BYTES);
     if (!timingSafeEqual(this.#mac(claims), bytes.subarray(CLAIMS_BYTES))) return null;
     return {
-      accountId: stringify(claims.subarray(0, ID_BYTES)),
+      accountId: UUID.ofInner(claims.subarray(0, ID_BYTES)).toString(),
       deletedAt: Number(claims.readBigInt64BE(ID_BYTES)),
     };
   }

@@ -1,5 +1,5 @@
 import { parseArgs } from "node:util";
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { createAccount } from "../application/accounts.ts";
 import { apiConfig } from "../config.ts";
 import { connect } from "../database/client.ts";
@@ -45,12 +45,12 @@ try {
   const { publicId, secretHash, text } = makeApiKey();
   const deps = {
     database: databaseOn(connections),
-    ids: v7,
+    ids: uuidv7,
     clock: Date.now,
     mailDomain: mailDomain(config.mailFrom.address),
   };
   const input = { ...body, clock: body.clock ?? null };
-  const made = await deps.database.asAccount(v7(), (tx) =>
+  const made = await deps.database.asAccount(uuidv7(), (tx) =>
     createAccount(tx, input, { publicId, secretHash }, deps),
   );
   console.log(JSON.stringify({ accountId: made.account.id, apiKey: text }, null, 2));

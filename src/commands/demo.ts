@@ -1,4 +1,4 @@
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { createAccount } from "../application/accounts.ts";
 import type { Caller } from "../application/caller.ts";
 import type { Deps } from "../application/deps.ts";
@@ -37,7 +37,7 @@ const connections = connect(config.databaseUrl, {
 const yesterday = Date.now() - AGO_MS;
 const deps: Deps = {
   database: databaseOn(connections),
-  ids: v7,
+  ids: uuidv7,
   clock: () => yesterday,
   mailDomain: mailDomain(config.mailFrom.address),
 };
@@ -134,7 +134,7 @@ async function addMachine(
     }
     const taskIds = new Map<string, string>();
     for (const task of machine.tasks) {
-      const points = task.points.map((point) => ({ ...point, id: v7() }));
+      const points = task.points.map((point) => ({ ...point, id: uuidv7() }));
       const input = { ...task, points, statedWork: task.statedWork ?? ("never" as const) };
       taskIds.set(
         task.title,

@@ -1,5 +1,4 @@
 import pg from "pg";
-import type { Connections } from "./client.ts";
 import { inOneWrite, type Sql, sqlOfClient } from "./sql.ts";
 
 /** Settings that end with the transaction: whose rows it sees, how long it waits for a lock or a disk. */
@@ -21,7 +20,7 @@ export type Settings = Partial<
  * opening fail, row-level security lets none of them see or write a row.
  */
 export async function clientTransaction<T>(
-  pool: Connections["pool"],
+  pool: pg.Pool,
   settings: Settings,
   work: (sql: Sql) => Promise<T>,
 ): Promise<T> {
@@ -48,7 +47,7 @@ export async function clientTransaction<T>(
 
 /** One statement in a transaction of its own, all of which travels in one write and is waited for once. */
 export async function clientStatement<Row>(
-  pool: Connections["pool"],
+  pool: pg.Pool,
   settings: Settings,
   statement: { name: string; text: string; values: unknown[] },
 ): Promise<Row[]> {

@@ -1,5 +1,5 @@
 import pg from "pg";
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { Links } from "../../src/application/links.ts";
 import { type SendDeps, sendMessage } from "../../src/application/mail/send-message.ts";
@@ -42,7 +42,7 @@ describe("an account that is deleted for good", { timeout: 120_000 }, () => {
     const operator = clientOf(service.baseUrl, service.operatorToken);
     const person = { name: "Robin", email: "robin@example.org", timeZone: "UTC" };
     const account = { name: NAME, owner: person, sandbox: true, clock: "2026-04-01T08:00:00Z" };
-    const key = { "idempotency-key": v7() };
+    const key = { "idempotency-key": uuidv7() };
     const made = (await operator.post("/v1/accounts", account, key)).body;
     const token = made.apiKey.key;
     const client = clientOf(service.baseUrl, token);
@@ -245,7 +245,7 @@ describe("an account that is deleted for good", { timeout: 120_000 }, () => {
     const connections = connect(service.appUrl, { connections: 4, onBroken: () => {} });
     let deleted: Answer<Json> | undefined;
     const deps: SendDeps = {
-      ...{ database: databaseOn(connections), outbox: outboxOn(connections), ids: v7 },
+      ...{ database: databaseOn(connections), outbox: outboxOn(connections), ids: uuidv7 },
       ...{ renderer: mailRenderer, links: new Links("s".repeat(32), "http://127.0.0.1:1") },
       ...{ clock: Date.now, mailDomain: "example.org", leaseMs: 60_000, longestSendMs: 1_000 },
       sender: {

@@ -1,5 +1,5 @@
 import pg from "pg";
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { z } from "zod";
 import { auditPlans } from "../../src/application/audit.ts";
@@ -180,7 +180,7 @@ describe(`an account of ${FLEET.vehicles} machines`, () => {
   test("is swept, followed and audited", async () => {
     const database = databaseOn(connections);
     const outbox = outboxOn(connections);
-    const ports = { ids: v7, clock: Date.now, mailDomain: "example.org", onFault: () => {} };
+    const ports = { ids: uuidv7, clock: Date.now, mailDomain: "example.org", onFault: () => {} };
     const deps = { database, outbox, audit: auditStoreOn(connections), ...ports };
     const now = await outbox.time();
     await sweep(now, null, deps);
@@ -188,7 +188,7 @@ describe(`an account of ${FLEET.vehicles} machines`, () => {
     await outbox.health(now);
     await outbox.forgetExpired();
     const webhooks = webhookOutboxOn(connections);
-    await webhooks.follow(now, v7, null);
+    await webhooks.follow(now, uuidv7, null);
     await webhooks.waiting(now, 500, null);
     await auditPlans(now, deps);
   }, 120_000);

@@ -1,5 +1,5 @@
 import pg from "pg";
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { afterEach, describe, expect, inject, test } from "vitest";
 import { createAccount } from "../../src/application/accounts.ts";
 import { Links } from "../../src/application/links.ts";
@@ -63,14 +63,14 @@ async function setScene(daysAgo: number) {
     sender: { relays: true, send: (mail) => (mails.gone ? nowhere : there).send(mail) },
     renderer: mailRenderer,
     links: new Links("s".repeat(32), "http://127.0.0.1:1"),
-    ids: v7,
+    ids: uuidv7,
     clock: () => start,
     mailDomain: "example.org",
     leaseMs: 2 * longestSendMs(smtp),
     longestSendMs: longestSendMs(smtp),
   };
   const start = (Math.floor(Date.now() / MS_PER_DAY) - daysAgo) * MS_PER_DAY + HOUR;
-  const accountId = v7();
+  const accountId = uuidv7();
   return { deps, mails, mailbox, owner, accountId, start, appUrl: database.database.appUrl };
 }
 

@@ -1,5 +1,5 @@
 import { setTimeout as sleep } from "node:timers/promises";
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { afterEach, describe, expect, test } from "vitest";
 import { Links } from "../../src/application/links.ts";
 import { type SendDeps, sendMessage } from "../../src/application/mail/send-message.ts";
@@ -76,7 +76,7 @@ function workerOn(connections: Connections, smtpUrl: string, clock: { off: numbe
     sender: smtpSender(smtp),
     renderer: mailRenderer,
     links: new Links("s".repeat(32), "http://127.0.0.1:1"),
-    ...{ ids: v7, clock: Date.now, mailDomain: "example.org" },
+    ...{ ids: uuidv7, clock: Date.now, mailDomain: "example.org" },
     ...{ leaseMs: 2 * longestSendMs(smtp), longestSendMs: longestSendMs(smtp) },
   };
   const queue: Parameters<typeof tick>[1] = {

@@ -8,7 +8,7 @@ const NIL = "01900000-0000-7000-8000-000000000000";
 const JSON_TYPE = "application/json";
 
 /** Bodies that no operation can take, as they travel. */
-const BODIES: Record<string, { text: string | Buffer; type?: string }> = {
+const BODIES: Record<string, { text: string | Buffer<ArrayBuffer>; type?: string }> = {
   "broken JSON": { text: '{"name": ' },
   "nothing at all": { text: "" },
   "a lone string": { text: '"x"' },

@@ -1,4 +1,4 @@
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { afterEach, expect, test } from "vitest";
 import { createAccount } from "../../src/application/accounts.ts";
 import { type AuditDeps, auditPlans } from "../../src/application/audit.ts";
@@ -36,14 +36,14 @@ async function machines(count: number, daysAgo: number): Promise<AuditDeps> {
   const deps: AuditDeps = {
     database: databaseOn(stage.connections),
     audit: auditStoreOn(stage.connections),
-    ids: v7,
+    ids: uuidv7,
     clock: () => Date.now() - daysAgo * DAY,
     mailDomain: "example.org",
     onFault: (fault) => {
       throw fault;
     },
   };
-  const accountId = v7();
+  const accountId = uuidv7();
   const caller = { accountId, keyId: "test", scopes: ["read", "write"] as const };
   await deps.database.asAccount(accountId, async (tx) => {
     const input = { name: "Invented riders", sandbox: false, clock: null, owner: PEOPLE[0] };

@@ -1,4 +1,4 @@
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { afterEach, describe, expect, inject, test } from "vitest";
 import { createAccount } from "../../src/application/accounts.ts";
 import { Links } from "../../src/application/links.ts";
@@ -47,7 +47,7 @@ describe.each(BACKENDS)("a reminder on its way to a mailbox, queue on %s", (back
       sender: smtpSender(smtp),
       renderer: mailRenderer,
       links: new Links("s".repeat(32), "http://127.0.0.1:1"),
-      ids: v7,
+      ids: uuidv7,
       clock: Date.now,
       mailDomain: "example.org",
       leaseMs: 2 * longestSendMs(smtp),
@@ -64,7 +64,7 @@ describe.each(BACKENDS)("a reminder on its way to a mailbox, queue on %s", (back
   }
 
   async function fill(deps: SendDeps): Promise<string> {
-    const accountId = v7();
+    const accountId = uuidv7();
     const scopes = ["read", "readings:write", "write", "admin"] as const;
     const caller = { accountId, keyId: "test", scopes };
     await deps.database.asAccount(accountId, async (tx) => {
@@ -167,7 +167,7 @@ describe.each(BACKENDS)("a reminder on its way to a mailbox, queue on %s", (back
     const scene = await stage();
     const { deps, accountId } = scene;
     const now = await deps.outbox.time();
-    expect(await deps.outbox.gather(now, v7, "example.org", null)).toBe(1);
+    expect(await deps.outbox.gather(now, uuidv7, "example.org", null)).toBe(1);
     const [waiting] = await deps.outbox.waiting("mail", now, 10, null);
     await deps.database.asAccount(accountId, async (tx) => {
       const { items } = await tx.reminders.list({}, { limit: 10, after: null });

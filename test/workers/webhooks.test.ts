@@ -1,7 +1,7 @@
 import { createServer, type IncomingMessage, type ServerResponse } from "node:http";
 import type { AddressInfo } from "node:net";
 import { Webhook } from "standardwebhooks";
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { afterEach, describe, expect, inject, test } from "vitest";
 import { createAccount } from "../../src/application/accounts.ts";
 import { eventOf } from "../../src/application/deps.ts";
@@ -73,10 +73,10 @@ async function scene(url: string) {
     webhookOutbox: webhookOutboxOn(connections),
     webhookSender: webhookSender({ allowPrivate: true, timeoutMs: 2_000 }),
     sign: signWith(SECRETS),
-    ...{ ids: v7, clock: Date.now, mailDomain: "example.org" },
+    ...{ ids: uuidv7, clock: Date.now, mailDomain: "example.org" },
     ...{ webhookLeaseMs: 6_000, longestDeliveryMs: 2_000 },
   };
-  const accountId = v7();
+  const accountId = uuidv7();
   const caller = { accountId, keyId: "test", scopes: ["admin"] as const };
   const add = (address: string) =>
     deps.database.asAccount(accountId, (tx) =>
@@ -212,7 +212,7 @@ describe("deliveries", () => {
     const { posted, url } = await receiver((response) => response.writeHead(503).end("busy"));
     const stage = await scene(url);
     await stage.happen(1);
-    await stage.deps.webhookOutbox.follow(Date.now(), v7, null);
+    await stage.deps.webhookOutbox.follow(Date.now(), uuidv7, null);
     const [{ id } = { id: "" }] = await stage.rows();
     for (let nth = 0; nth < 12; nth += 1) {
       await stage.passTime();
@@ -230,7 +230,7 @@ describe("deliveries", () => {
     const { posted, url } = await receiver();
     const stage = await scene(url);
     const [id] = await stage.happen(1);
-    await stage.deps.webhookOutbox.follow(Date.now(), v7, null);
+    await stage.deps.webhookOutbox.follow(Date.now(), uuidv7, null);
     const [{ id: messageId } = { id: "" }] = await stage.rows();
     const dying = new Error("the process ends here");
     const sender = stage.deps.webhookSender;
@@ -260,7 +260,7 @@ describe("deliveries", () => {
     await stage.happen(300);
     const follow = async () => {
       for (;;) {
-        const read = await stage.deps.webhookOutbox.follow(Date.now(), v7, null);
+        const read = await stage.deps.webhookOutbox.follow(Date.now(), uuidv7, null);
         if (read === 0) return;
       }
     };

@@ -67,6 +67,7 @@ async function stageAll(
   now: Instant,
 ): Promise<boolean> {
   let anyNamed = false;
+  let staging: Promise<void> | undefined;
   for await (const rows of source) {
     await vehicles.prepare(rows.flatMap((row) => ("value" in row ? [row.value] : [])));
     const staged: StagedReading[] = [];
@@ -76,8 +77,12 @@ async function stageAll(
       else staged.push(one);
       anyNamed ||= "value" in row && row.value.externalId !== null;
     }
-    await tx.stage(staged);
+    // Set down while the next rows are read.
+    await staging;
+    staging = tx.stage(staged);
+    staging.catch(() => {});
   }
+  await staging;
   return anyNamed;
 }
 

@@ -61,7 +61,7 @@ export async function judgeStaged(
         judging = await beginMeter(tx, judging, row, now);
       }
       const after = walk.ended ? undefined : await passKnown(walk, judging.history, row);
-      const next = nextOf(row, part[index + 1] ?? following);
+      const next = nextOf(row, index + 1 < part.length ? part[index + 1] : await following);
       const judged = judging.history.judge(row, after, next);
       const reading = settle(row, judged, report, now, store ? deps.ids() : "");
       if (!reading) continue;
@@ -78,16 +78,25 @@ export async function judgeStaged(
   return touched;
 }
 
-/** Each part with the first row of the one after it. */
+/**
+ * Each part with the first row of the one after it, which is asked for at once and comes while this
+ * one is judged, behind what is stored of the part before.
+ */
 async function* withNext(
-  parts: AsyncIterable<StagedReading[]>,
-): AsyncGenerator<[StagedReading[], StagedReading | undefined]> {
-  let held: StagedReading[] | undefined;
-  for await (const part of parts) {
-    if (held) yield [held, part[0]];
-    held = part;
+  parts: AsyncGenerator<StagedReading[]>,
+): AsyncGenerator<[StagedReading[], Promise<StagedReading | undefined>]> {
+  try {
+    let coming = parts.next();
+    for (let part = await coming; !part.done; part = await coming) {
+      coming = parts.next();
+      const following = coming.then(({ done, value }) => (done ? undefined : value[0]));
+      // It may fail before anybody waits for it; whoever waits next is told.
+      following.catch(() => {});
+      yield [part.value, following];
+    }
+  } finally {
+    await parts.return(undefined);
   }
-  if (held) yield [held, undefined];
 }
 
 async function beginMeter(

@@ -83,7 +83,7 @@ export interface ReadingsImport extends ImportLedger {
   /** Locks the machines of the file, in the order of their ids, until the transaction ends. */
   lockStaged(): Promise<void>;
   /** The rows by machine, meter, instant and line; the next ones are on their way while these are worked on. */
-  staged(): AsyncIterable<StagedReading[]>;
+  staged(): AsyncGenerator<StagedReading[]>;
   /** In the same order the readings that are known, from so many before the file's first on. */
   known(before: number): AsyncIterable<KnownBefore[]>;
   insert(readings: readonly New<Reading>[]): Promise<void>;

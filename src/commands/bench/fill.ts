@@ -1,4 +1,4 @@
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { createAccount } from "../../application/accounts.ts";
 import type { Caller } from "../../application/caller.ts";
 import type { Deps } from "../../application/deps.ts";
@@ -27,11 +27,11 @@ export async function fill(connections: Connections, machines: number): Promise<
   const now = Date.now();
   const deps: Deps = {
     database: databaseOn(connections),
-    ids: v7,
+    ids: uuidv7,
     clock: () => now,
     mailDomain: "example.org",
   };
-  const accountId = v7();
+  const accountId = uuidv7();
   const scopes = ["read", "readings:write", "write", "admin"] as const;
   const caller: Caller = { accountId, keyId: "bench", scopes };
   const { publicId, secretHash, text } = makeApiKey();
@@ -62,7 +62,7 @@ async function addMachine(deps: Deps, caller: Caller, now: number): Promise<stri
     };
     const { vehicle } = await addVehicle(tx, caller, machine, {}, deps);
     for (const task of TASKS) {
-      const points = task.points.map((point) => ({ ...point, id: v7() }));
+      const points = task.points.map((point) => ({ ...point, id: uuidv7() }));
       await addTask(tx, caller, vehicle.id, { ...task, points, statedWork: "never" }, deps);
     }
     return vehicle.id;

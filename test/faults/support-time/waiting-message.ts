@@ -1,4 +1,4 @@
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { createAccount } from "../../../src/application/accounts.ts";
 import { Links } from "../../../src/application/links.ts";
 import type { SendDeps } from "../../../src/application/mail/send-message.ts";
@@ -67,14 +67,14 @@ export function sendingOn(
     },
     renderer: mailRenderer,
     links: new Links("s".repeat(32), "http://127.0.0.1:1"),
-    ...{ ids: v7, clock: Date.now, mailDomain: "example.org" },
+    ...{ ids: uuidv7, clock: Date.now, mailDomain: "example.org" },
     ...{ leaseMs: 20_000, longestSendMs: 1_000 },
   };
 }
 
 /** Makes an account of such a rider with the verbs, three days ago, and lets the sweep gather. */
 export async function waitingMessage(deps: SendDeps): Promise<WaitingMessage> {
-  const accountId = v7();
+  const accountId = uuidv7();
   const caller = { accountId, keyId: "test", scopes: ["read", "write", "admin"] as const };
   const past = { ...deps, clock: () => Date.now() - 3 * DAY };
   const made = await deps.database.asAccount(accountId, (tx) => fill(tx, caller, past));

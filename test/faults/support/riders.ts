@@ -1,5 +1,5 @@
 import type pg from "pg";
-import { v7 } from "uuid";
+import { uuidv7 } from "uuidv7";
 import { createAccount } from "../../../src/application/accounts.ts";
 import { recordReading } from "../../../src/application/readings/record-reading.ts";
 import { addTask } from "../../../src/application/tasks.ts";
@@ -107,8 +107,8 @@ async function addModelRider(appUrl: string): Promise<string> {
   const connections = connect(appUrl, { connections: 2, onBroken: () => {} });
   const database = databaseOn(connections);
   const mailDomain = "example.org";
-  const deps = { database, ids: v7, clock: () => Date.now() - 3 * DAY, mailDomain };
-  const accountId = v7();
+  const deps = { database, ids: uuidv7, clock: () => Date.now() - 3 * DAY, mailDomain };
+  const accountId = uuidv7();
   const caller = { accountId, keyId: "test", scopes: ["read", "write", "readings:write"] as const };
   try {
     await database.asAccount(accountId, async (tx) => {
