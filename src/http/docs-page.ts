@@ -9,7 +9,9 @@ const STYLE = `
 body { margin: 0 auto; max-width: 36rem; padding: 1rem; background: var(--paper); color: var(--ink); font: 17px/1.5 system-ui, sans-serif; }
 header { display: flex; flex-wrap: wrap; justify-content: space-between; border-bottom: 2px solid var(--rule); color: var(--quiet); }
 h1 { font-size: 1.4rem; line-height: 1.25; }
-h2 { font-size: 1rem; margin-bottom: 0; }
+h2 { font-size: 1.1rem; margin-bottom: 0; }
+h3 { font-size: 0.95rem; margin: 0.75rem 0 0; }
+h3 + ul { margin-top: 0.25rem; }
 p { margin-top: 0.25rem; }
 a { color: var(--accent); }
 code, summary { overflow-wrap: anywhere; }
