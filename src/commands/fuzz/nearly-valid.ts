@@ -1,17 +1,16 @@
 import { changeLeaf, withMember, withoutMember } from "./change-leaf.ts";
 import type { Dice } from "./dice.ts";
-import type { Stock } from "./stock.ts";
+import { NOBODYS_ID, type Stock } from "./stock.ts";
 import type { Draft } from "./valid-request.ts";
 
 /** What is wrong with the draft afterwards, in a few words; undefined where it cannot be applied. */
 type Twist = (draft: Draft, dice: Dice, foreign: Stock | undefined) => string | undefined;
 
-const MISSING_ID = "01900000-0000-7000-8000-00000000dead";
 const OTHER_VALUES: readonly unknown[] = [
   ...[null, true, "", " ", "x", "0", -1, 0, 0.5, 1e300, -1e300, 2 ** 53, [], {}, [[]], [null]],
   ...["2026-02-30", "2026-13-01T00:00:00Z", "0000-01-01", "9999-12-31T23:59:59.999999Z"],
   ...["+275760-09-13", "Mars/Phobos", "xx-", "a@b", "javascript:alert(1)", "x".repeat(300)],
-  ...["x".repeat(20_000), MISSING_ID, "é".repeat(150), "-P1D", "Infinity", "NaN"],
+  ...["x".repeat(20_000), NOBODYS_ID, "é".repeat(150), "-P1D", "Infinity", "NaN"],
 ];
 
 const TWISTS: readonly Twist[] = [
@@ -113,7 +112,7 @@ function missingPlace(draft: Draft, dice: Dice): string | undefined {
   );
   if (names.length === 0) return undefined;
   const name = dice.pick(names);
-  draft.place[name] = dice.pick([MISSING_ID, "x", "0", `${draft.place[name]}0`]);
+  draft.place[name] = dice.pick([NOBODYS_ID, "x", "0", `${draft.place[name]}0`]);
   return `${name} of the path is nobody's`;
 }
 

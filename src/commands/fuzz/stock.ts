@@ -2,6 +2,9 @@ import { readPath } from "../document/find-operation.ts";
 import type { Operation } from "../document/open-document.ts";
 import type { Dice } from "./dice.ts";
 
+/** An id that the service never gives. */
+export const NOBODYS_ID = "01900000-0000-7000-8000-00000000dead";
+
 /** What the path of one thing is made of: `{ vehicleId, readingId }`. */
 export type Place = Readonly<Record<string, string>>;
 
@@ -24,7 +27,10 @@ export class Stock {
 
   /** Takes in what a 2xx answer shows. */
   learn(operation: Operation, place: Place, body: unknown): void {
-    for (const id of JSON.stringify(body ?? null).match(UUID) ?? []) this.ids.add(id);
+    for (const id of JSON.stringify(body ?? null).match(UUID) ?? []) {
+      // Sent as a text that stays, it comes back, and belongs to nobody all the same.
+      if (id !== NOBODYS_ID) this.ids.add(id);
+    }
     const below = this.#operations.find(
       ({ path }) =>
         path.startsWith(`${operation.path}/{`) &&
