@@ -56,11 +56,25 @@ export async function runFuzz(options: FuzzOptions): Promise<FuzzResult> {
   const sender = new Sender(options.origin, options.connections);
   try {
     const run = await FuzzRun.open(options, sender);
-    while (run.tally.requests < options.requests) await run.round();
+    while (run.tally.requests < options.requests) {
+      if (!(await roundOf(run, options))) break;
+    }
     const seconds = (performance.now() - begun) / 1000;
     return { tally: run.tally, accountIds: run.accountIds, seconds };
   } finally {
     sender.close();
+  }
+}
+
+/** Whether there is anything left to ask: an API that is gone ends the run with what was found. */
+async function roundOf(run: FuzzRun, { say }: FuzzOptions): Promise<boolean> {
+  try {
+    await run.round();
+    return true;
+  } catch (error) {
+    if (run.tally.findings.size === 0) throw error;
+    say?.(`- The run ends early: ${String(error)}`);
+    return false;
   }
 }
 
