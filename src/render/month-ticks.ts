@@ -1,19 +1,29 @@
-import { addMonths, daysBetween, type PlainDate } from "../domain/calendar/plain-date.ts";
+import {
+  addMonths,
+  daysBetween,
+  LAST_DATE,
+  type PlainDate,
+} from "../domain/calendar/plain-date.ts";
 import type { Wording } from "./wording.ts";
 
 const MOST_TICKS = 5;
 
 /** The firsts of months between two dates, every one or every few: as many as a narrow axis bears. */
 export function monthTicks(start: PlainDate, end: PlainDate): PlainDate[] {
-  const months = daysBetween(start, end) / 30;
-  const step = [1, 2, 3, 6, 12, 24, 60].find((many) => months / many <= MOST_TICKS) ?? 120;
+  const wanted = daysBetween(start, end) / 30 / MOST_TICKS;
+  const step = [1, 2, 3, 6, 12, 24, 60].find((many) => many >= wanted) ?? decades(wanted);
   const first = `${start.slice(0, 4)}-01-01`;
   const ticks: PlainDate[] = [];
   for (let count = 0; ; count += step) {
     const date = addMonths(first, count);
-    if (date > end) return ticks;
+    // Dates end with the year 9999: whatever lies beyond is told as its last day, again and again.
+    if (date > end || date === LAST_DATE) return ticks;
     if (date >= start) ticks.push(date);
   }
+}
+
+function decades(months: number): number {
+  return Math.ceil(months / 120) * 120;
 }
 
 /** "May", the year in January's place, and once beside the first month of an axis without one. */

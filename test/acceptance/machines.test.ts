@@ -172,4 +172,20 @@ describe("machines of all sorts", () => {
     expect(svg.body).toMatch(/^<svg/);
     expect(svg.body).not.toContain("<script");
   });
+
+  test("a date on the last day that there is holds up nobody", async () => {
+    const at = await machine({});
+    const last = "9999-12-31";
+    await task(at, { kind: "fixedDate", on: last, lastWork: undefined });
+    await task(at, { kind: "fixedDate", on: last, every: { months: 12 }, lastWork: undefined });
+    await task(at, { kind: "once", first: { distance: 1e6 }, lead: { days: 20 } });
+    for (const path of [`${at}/forecast.svg`, `${at}/forecast`, `${at}/tasks`, "/v1/workload"]) {
+      expect((await club.get(path)).status, path).toBe(200);
+    }
+    const due = await club.get(`/v1/due?from=2026-04-01&to=${last}`);
+    expect([200, 422]).toContain(due.status);
+    const beyond = await club.post("/v1/account/clock", { to: "9000-01-01T00:00:00Z" });
+    expect(beyond.status).toBe(422);
+    expect(beyond.body.errors[0].detail).toBe("must lie before the year 9000");
+  });
 });

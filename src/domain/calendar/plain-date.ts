@@ -7,7 +7,7 @@ export type Instant = number;
 export const MS_PER_DAY = 86_400_000;
 
 const FIRST_DATE = "0001-01-01";
-const LAST_DATE = "9999-12-31";
+export const LAST_DATE = "9999-12-31";
 
 /** Whether the text is a date that exists, in years 0001 to 9999. */
 export function isPlainDate(text: string): boolean {

@@ -1,5 +1,5 @@
 import { addMonthsAndPart, monthsApart } from "../calendar/part-month.ts";
-import { addDays, daysBetween, type PlainDate } from "../calendar/plain-date.ts";
+import { addDays, daysBetween, LAST_DATE, type PlainDate } from "../calendar/plain-date.ts";
 import { type LimitPoint, USUAL_WINDOW_PARTS } from "./limit-point.ts";
 
 /** A limit counted on the calendar, in months, of which a part may be a fraction; above 0. */
@@ -39,8 +39,12 @@ export function firstUncoveredDate(
 ): number {
   if (doneOn === null) return least;
   let count = Math.max(least, intervalsSurelyBefore(anchor, doneOn, interval));
-  while (datePointAt(anchor, count, interval).early <= doneOn) count++;
-  return count;
+  for (;;) {
+    const { at, early } = datePointAt(anchor, count, interval);
+    // No date lies behind the last one.
+    if (early > doneOn || at === LAST_DATE) return count;
+    count++;
+  }
 }
 
 /** A count of intervals whose date is not after `date`; at most about a month and one interval low. */

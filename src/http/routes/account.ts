@@ -8,7 +8,7 @@ import { EXAMPLE, exampleMember, exampleStored } from "../examples.ts";
 import { applyPatch, patchOf } from "../patch-body.ts";
 import { shownAccount, shownMember } from "../present/people.ts";
 import { account, accountBody, accountChange, member, newApiKey } from "../schemas/people.ts";
-import { instant } from "../schemas/time.ts";
+import { clockTime } from "../schemas/time.ts";
 import { defineRoute, inAccount } from "../services.ts";
 
 const exampleAccount = {
@@ -129,7 +129,7 @@ const moveClock = defineRoute({
     "Moves the clock of a sandbox account forward. Everything that would have happened on the way has happened when it answers: reminders reached, messages written and captured. The clock never goes back.",
   access: { scope: "admin" },
   versioned: true,
-  body: z.strictObject({ to: instant }).meta({ id: "ClockMove" }),
+  body: z.strictObject({ to: clockTime }).meta({ id: "ClockMove" }),
   examples: { body: { to: "2027-03-01T08:00:00Z" } },
   problems: ["conflict"],
   answers: {

@@ -9,7 +9,7 @@ import {
   text,
   updatedAfter,
 } from "./common.ts";
-import { instant, timeZone } from "./time.ts";
+import { clockTime, instant, timeZone } from "./time.ts";
 
 export const stored = { id, createdAt: instant, updatedAt: instant };
 
@@ -217,7 +217,7 @@ export const accountBody = z
     name: text(200),
     owner: ownerBody,
     sandbox: z.boolean().default(false),
-    clock: instant
+    clock: clockTime
       .optional()
       .meta({ description: "Where a sandbox's time begins; now, if not told." }),
   })

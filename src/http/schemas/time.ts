@@ -37,6 +37,11 @@ function offsetMs(offset: string): number {
   return (offset.startsWith("-") ? -minutes : minutes) * MS_PER_MINUTE;
 }
 
+const INSTANT_META = {
+  override: { type: "string", format: "date-time" },
+  example: "2026-05-01T08:00:00Z",
+} as const;
+
 /** Taken as RFC 3339, made milliseconds; in an answer, written by `instantText`. */
 export const instant = z
   .string()
@@ -46,7 +51,14 @@ export const instant = z
     context.addIssue({ code: "custom", message: INSTANT_WORDS });
     return z.NEVER;
   })
-  .meta({ override: { type: "string", format: "date-time" }, example: "2026-05-01T08:00:00Z" });
+  .meta(INSTANT_META);
+
+const LAST_CLOCK = Date.UTC(9000, 0);
+
+/** What a sandbox's clock may show: dates end with the year 9999, and plans reach years ahead. */
+export const clockTime = instant
+  .refine((at) => at < LAST_CLOCK, "must lie before the year 9000")
+  .meta(INSTANT_META);
 
 export const plainDate = z
   .string()
