@@ -1,7 +1,7 @@
 import type { AuditStore } from "../application/audit.ts";
+import { acrossAccounts } from "./across-accounts.ts";
 import type { Connections } from "./client.ts";
 import { clientTransaction } from "./client-transaction.ts";
-import type { Sql } from "./sql.ts";
 
 const BEGIN = `insert into audit as a (audited_on, replanned, overlooked, begun_at)
   values (($1::timestamptz at time zone 'UTC')::date, 0, 0, $1::timestamptz)
@@ -47,8 +47,7 @@ const END = `update audit set replanned = $2::int, overlooked = $3::int, finishe
   where audited_on = ($1::timestamptz at time zone 'UTC')::date`;
 
 export function auditStoreOn({ pool }: Connections): AuditStore {
-  const across = <T>(work: (sql: Sql) => Promise<T>): Promise<T> =>
-    clientTransaction(pool, { "forewheel.scope": "worker" }, work);
+  const across = acrossAccounts({ pool });
   return {
     begin: (now) =>
       across(async (sql) => (await sql.query("begin-audit", BEGIN, [iso(now)])).length === 1),

@@ -1,4 +1,5 @@
 import type { Claimed, Outbox } from "../application/outbox-ports.ts";
+import { acrossAccounts } from "./across-accounts.ts";
 import type { Connections } from "./client.ts";
 import { clientTransaction } from "./client-transaction.ts";
 import { digestsDue, postponeDigest } from "./digest-outbox.ts";
@@ -6,7 +7,7 @@ import { foldLate } from "./fold-late.ts";
 import { healthAt } from "./health.ts";
 import { KEPT_HOURS } from "./idempotency.ts";
 import { noteReached, noteUnreachable, RELAY_DOWN, takeProbe } from "./relay.ts";
-import { inMs, type Sql } from "./sql.ts";
+import { inMs } from "./sql.ts";
 import { ON_HOLD } from "./worker-position.ts";
 
 /** Reminders taken in one sweep; the next one follows at once while there are more. */
@@ -114,8 +115,7 @@ const FORGET: Record<string, string> = {
 const POSTPONE = `update vehicle set replan_at = $3::timestamptz where account_id = $1::uuid and id = $2::uuid`;
 
 export function outboxOn({ pool }: Connections): Outbox {
-  const across = <T>(work: (sql: Sql) => Promise<T>): Promise<T> =>
-    clientTransaction(pool, { "forewheel.scope": "worker" }, work);
+  const across = acrossAccounts({ pool });
   return {
     async time() {
       const { rows } = await pool.query<{ now: number }>(

@@ -1,8 +1,8 @@
 import type { EventRecord } from "../application/records.ts";
 import { deliveryOf } from "../application/webhooks/delivery.ts";
 import type { Followed, WebhookLetter, WebhookOutbox } from "../application/webhooks/ports.ts";
+import { acrossAccounts } from "./across-accounts.ts";
 import type { Connections } from "./client.ts";
-import { clientTransaction } from "./client-transaction.ts";
 import { inMs, type Sql } from "./sql.ts";
 
 /** Endpoints, and events of each, that are followed in one go. */
@@ -98,9 +98,8 @@ const AGAIN = `with again as (
   )
   select count(*)::int as n from again`;
 
-export function webhookOutboxOn({ pool }: Connections): WebhookOutbox {
-  const across = <T>(work: (sql: Sql) => Promise<T>): Promise<T> =>
-    clientTransaction(pool, { "forewheel.scope": "worker" }, work);
+export function webhookOutboxOn(connections: Connections): WebhookOutbox {
+  const across = acrossAccounts(connections);
   return {
     endOfLog: () =>
       across(async (sql) => {

@@ -1,7 +1,7 @@
 import type { FoundPosition, Position, PositionStore } from "../application/worker-position.ts";
+import { acrossAccounts } from "./across-accounts.ts";
 import type { Connections } from "./client.ts";
-import { clientTransaction } from "./client-transaction.ts";
-import { inMs, type Sql } from "./sql.ts";
+import { inMs } from "./sql.ts";
 
 /** True while a hold keeps every worker from sending. */
 export const ON_HOLD = "exists (select from worker_position where held_since is not null)";
@@ -42,9 +42,8 @@ export interface ReleasablePositionStore extends PositionStore {
   release(sentUntil: string | null): Promise<{ reminders: number; messages: number }>;
 }
 
-export function positionStoreOn({ pool }: Connections): ReleasablePositionStore {
-  const across = <T>(work: (sql: Sql) => Promise<T>): Promise<T> =>
-    clientTransaction(pool, { "forewheel.scope": "worker" }, work);
+export function positionStoreOn(connections: Connections): ReleasablePositionStore {
+  const across = acrossAccounts(connections);
   return {
     look: () =>
       across(async (sql) => {

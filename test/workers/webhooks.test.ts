@@ -1,5 +1,6 @@
 import { createServer, type IncomingMessage, type ServerResponse } from "node:http";
 import type { AddressInfo } from "node:net";
+import pg from "pg";
 import { Webhook } from "standardwebhooks";
 import { uuidv7 } from "uuidv7";
 import { afterEach, describe, expect, inject, test } from "vitest";
@@ -114,7 +115,7 @@ async function scene(url: string) {
     );
     client.release();
   };
-  return { deps, accountId, endpoint, add, happen, rows, passTime, appUrl: database.appUrl };
+  return { deps, accountId, endpoint, add, happen, rows, passTime, ...database };
 }
 
 function work(
@@ -182,6 +183,29 @@ describe.each(BACKENDS)("events on their way to an endpoint, queue on %s", (back
     work(stage, backend);
     await until(() => posted.length === 30, 15_000);
     expect(hangs.posted.length).toBeLessThanOrEqual(4);
+  });
+});
+
+describe("following an account while it is deleted", () => {
+  test("loses the deadlock with the deletion, is tried again, and has lost nothing", async () => {
+    const { deps, accountId, happen, ownerUrl } = await scene("https://hooks.example.org");
+    await happen(3);
+    const follow = () => deps.webhookOutbox.follow(Date.now(), uuidv7, null);
+    const deletion = new pg.Client({ connectionString: ownerUrl });
+    await deletion.connect();
+    closing.push(() => deletion.end());
+    // PostgreSQL ends a deadlock at whoever looks for it first: after a second, by default.
+    await deletion.query("set deadlock_timeout = '20s'");
+    await deletion.query("begin");
+    await deletion.query("select from account where id = $1 for update", [accountId]);
+    const met = follow();
+    const held = `select from pg_stat_activity
+      where datname = current_database() and wait_event_type = 'Lock'`;
+    await until(async () => (await deletion.query(held)).rowCount === 1);
+    await deletion.query("delete from webhook_endpoint where account_id = $1", [accountId]);
+    expect(await met).toBe(0);
+    await deletion.query("rollback");
+    expect(await follow()).toBeGreaterThanOrEqual(3);
   });
 });
 
