@@ -3,6 +3,7 @@ import { Refusal } from "../domain/failure/failure.ts";
 import type { Connections } from "./client.ts";
 import { sqlState } from "./errors.ts";
 import { type InTurn, inTurn, sqlInTurn } from "./in-turn.ts";
+import { removedMeanwhile } from "./removed-meanwhile.ts";
 import type { Sql } from "./sql.ts";
 
 /** How long one that has its rows together waits for others that hold the same machines. */
@@ -98,7 +99,7 @@ export function tellBusy(error: unknown): never {
     case "40P01":
       throw conflict("Another request wrote the same meanwhile. Send this one again.");
     default:
-      throw error;
+      throw removedMeanwhile(error) ?? error;
   }
 }
 

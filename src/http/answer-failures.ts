@@ -1,4 +1,5 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { dropRest } from "./drop-rest.ts";
 import { failureOfError } from "./failure-of-error.ts";
 import type { HttpOptions } from "./options.ts";
 import type { PathTable } from "./path-table.ts";
@@ -29,6 +30,7 @@ export function answerFailures(
 ): void {
   app.setErrorHandler((error, request, reply) => {
     const { bodyLimit, config } = request.routeOptions;
+    keepConnection(request, reply);
     const failure = failureOfError(error, bodyLimit ?? 0, config.accepted ?? []);
     if (failure.kind !== "internal") return sendProblem(reply, failure, baseUrl);
     request.log.error({ err: error }, "request failed");
@@ -41,6 +43,16 @@ export function answerFailures(
     if (request.method === "OPTIONS") return answerOptions(request, reply, methods);
     return sendProblem(reply, { kind: "methodNotAllowed", allow: methods }, baseUrl);
   });
+}
+
+/**
+ * The framework closes the connection of every body that it cannot read, most of which were sent to
+ * their end; `plugins/slow-bodies.ts` ends those that go on for long.
+ */
+function keepConnection({ raw }: FastifyRequest, reply: FastifyReply): void {
+  if (reply.getHeader("connection") !== "close") return;
+  reply.removeHeader("connection");
+  if (!raw.complete) dropRest(raw);
 }
 
 function answerOptions(

@@ -1,5 +1,6 @@
 import type { AddressInfo } from "node:net";
 import { connect } from "node:net";
+import { setTimeout } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { PROBLEMS } from "../../src/http/problems.ts";
 import { type LampApp, lampApp, OPERATOR_TOKEN } from "./support/lamp-app.ts";
@@ -13,6 +14,7 @@ beforeAll(async () => {
 });
 afterAll(() => api.app.close());
 
+const MEBIBYTE = 1_048_576;
 const json = { "content-type": "application/json" };
 const post = (payload: string | object, headers: Record<string, string> = json) =>
   api.send(key, { method: "POST", url: "/v1/lamps", payload, headers });
@@ -83,7 +85,7 @@ describe("a body that cannot be read", () => {
       415,
     ],
     ["a compressed body", "{}", { ...json, "content-encoding": "gzip" }, 415],
-    ["more than a mebibyte", JSON.stringify({ name: "a".repeat(1_048_576) }), json, 413],
+    ["more than a mebibyte", JSON.stringify({ name: "a".repeat(MEBIBYTE) }), json, 413],
   ])("%s", async (_what, payload, headers, status) => {
     const answer = await post(payload, headers);
     expect(answer.statusCode).toBe(status);
@@ -180,4 +182,39 @@ describe("on the bare connection", () => {
     const body = JSON.parse(answer.split("\r\n\r\n")[1] ?? "");
     expect(body.status).toBe(status);
   });
+
+  it.each([
+    ["its length told", `Content-Length: ${3 * MEBIBYTE}`, (part: string) => part],
+    [
+      "in chunks",
+      "Transfer-Encoding: chunked",
+      (part: string) => `${part.length.toString(16)}\r\n${part}\r\n`,
+    ],
+  ])(
+    "a body that is too large, %s, is sent to its end, and so is the next request",
+    async (_how, field, framed) => {
+      const answers = await new Promise<string>((resolve, reject) => {
+        let came = "";
+        const socket = connect(port, "127.0.0.1", async () => {
+          const type = "Content-Type: application/json";
+          const authorization = `Authorization: Bearer ${key}`;
+          socket.write(
+            `POST /v1/lamps HTTP/1.1\r\nHost: a\r\n${type}\r\n${authorization}\r\n${field}\r\n\r\n`,
+          );
+          for (let sent = 0; sent < 3; sent += 1) {
+            socket.write(framed(" ".repeat(MEBIBYTE)));
+            await setTimeout(50);
+          }
+          if (field.startsWith("Transfer")) socket.write("0\r\n\r\n");
+          socket.write("GET /livez HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n");
+        });
+        socket.on("data", (part) => {
+          came += String(part);
+        });
+        socket.on("close", () => resolve(came));
+        socket.on("error", reject);
+      });
+      expect(answers.match(/HTTP\/1\.1 \d+/g)).toEqual(["HTTP/1.1 413", "HTTP/1.1 200"]);
+    },
+  );
 });

@@ -22,6 +22,7 @@ import { deliver, tickWebhooks } from "../../workers/webhooks.ts";
 import { connected } from "../support/connections.ts";
 import { redisDatabase } from "../support/redis-database.ts";
 import { until } from "../support/until.ts";
+import { waitingForLocks } from "../support/waiting-for-locks.ts";
 
 const BACKENDS = inject("redisUrl")
   ? (["postgresql", "redis"] as const)
@@ -199,9 +200,7 @@ describe("following an account while it is deleted", () => {
     await deletion.query("begin");
     await deletion.query("select from account where id = $1 for update", [accountId]);
     const met = follow();
-    const held = `select from pg_stat_activity
-      where datname = current_database() and wait_event_type = 'Lock'`;
-    await until(async () => (await deletion.query(held)).rowCount === 1);
+    await until(async () => (await waitingForLocks(deletion)).length === 1);
     await deletion.query("delete from webhook_endpoint where account_id = $1", [accountId]);
     expect(await met).toBe(0);
     await deletion.query("rollback");

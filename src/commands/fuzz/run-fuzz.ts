@@ -17,7 +17,7 @@ import { rot } from "./rotten.ts";
 import { type Came, Sender } from "./send.ts";
 import { settle } from "./settle.ts";
 import { kindOf } from "./stock.ts";
-import { Tally } from "./tally.ts";
+import { linesOf, Tally } from "./tally.ts";
 import { type Draft, validDraft } from "./valid-request.ts";
 import { writeRequest } from "./write-request.ts";
 
@@ -229,13 +229,19 @@ class FuzzRun {
       const came = await this.#sender.send(request);
       this.tally.count(request, came.status, came.body);
       for (const fault of faultsIn(request, came, { ...this.#looking, other })) {
-        this.tally.find(request, fault, this.#options.origin);
+        this.#find(request, fault);
       }
       if (came.status < 300) this.#learn(request, came);
     } catch (error) {
       this.tally.count(request, 0);
-      this.tally.find(request, `gives no answer: ${String(error)}`, this.#options.origin);
+      this.#find(request, `gives no answer: ${String(error)}`);
     }
+  }
+
+  /** A run takes long: what is found is told at once, and again with its count at the end. */
+  #find(request: FuzzRequest, fault: string): void {
+    const found = this.tally.find(request, fault, this.#options.origin);
+    if (found !== null) for (const line of linesOf(found)) this.#options.say?.(line);
   }
 
   #learn({ operation, account, place, method }: FuzzRequest, came: Came): void {

@@ -48,15 +48,19 @@ export class Tally {
     else row.refusal = body?.toString("utf8", 0, 400) ?? "";
   }
 
-  find(request: FuzzRequest, fault: string, origin: string): void {
+  /** Answers the finding where it is the first of its kind. */
+  find(request: FuzzRequest, fault: string, origin: string): Finding | null {
     const { operationId } = request.operation;
     const name = `${operationId} ${fault.replaceAll(PASSING, "#")}`;
     const known = this.findings.get(name);
-    if (known !== undefined) known.times += 1;
-    else {
-      const curl = curlOf(request, origin);
-      this.findings.set(name, { operationId, fault, twist: request.twist, curl, times: 1 });
+    if (known !== undefined) {
+      known.times += 1;
+      return null;
     }
+    const curl = curlOf(request, origin);
+    const found = { operationId, fault, twist: request.twist, curl, times: 1 };
+    this.findings.set(name, found);
+    return found;
   }
 
   /** Operations of which no valid request was ever answered 2xx or 304. */
@@ -90,11 +94,12 @@ export class Tally {
   }
 
   findingLines(): string[] {
-    return [...this.findings.values()].flatMap(({ operationId, fault, twist, curl, times }) => [
-      `- ${operationId}, ${times} times: ${fault}`,
-      `  where ${twist}: ${curl}`,
-    ]);
+    return [...this.findings.values()].flatMap(linesOf);
   }
+}
+
+export function linesOf({ operationId, fault, twist, curl, times }: Finding): string[] {
+  return [`- ${operationId}, ${times} times: ${fault}`, `  where ${twist}: ${curl}`];
 }
 
 function share(part: number, whole: number): string {

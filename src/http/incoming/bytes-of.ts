@@ -1,10 +1,9 @@
 import type { Readable } from "node:stream";
+import { dropRest } from "../drop-rest.ts";
 import { WireRefusal } from "../wire-failure.ts";
 
 /** A body of which no byte has come for so long is cut off. */
 const STALLED_MS = 30_000;
-/** Bytes of a body that are passed over when it was answered before its end. */
-const LONGEST_REST = 64 * 1024 * 1024;
 
 /**
  * The bytes of a body as they come, no faster than they are taken: what is not taken waits with the
@@ -28,23 +27,15 @@ export async function* bytesOf(payload: Readable, limit: number): AsyncGenerator
   }
 }
 
-/**
- * Takes no notice of the rest of a body that was answered before its end, so that the caller comes to
- * read the answer; a long or a slow rest ends with its connection.
- */
+/** Lets the caller of a body that was answered before its end come to the answer, unless too slowly. */
 async function letGo(payload: Readable, parts: AsyncIterator<Buffer>): Promise<void> {
   if (payload.readableEnded || payload.destroyed) return;
   // Until then the rest would wait for somebody to ask for it.
   await Promise.race([parts.return?.(), new Promise(setImmediate)]);
-  let length = 0;
   const timer = setTimeout(() => payload.destroy(), STALLED_MS);
   timer.unref();
   payload.once("close", () => clearTimeout(timer));
-  payload.on("data", (part: Buffer) => {
-    length += part.length;
-    if (length > LONGEST_REST) payload.destroy();
-  });
-  payload.resume();
+  dropRest(payload);
 }
 
 async function nextOf(parts: AsyncIterator<Buffer>): Promise<Buffer | null> {
