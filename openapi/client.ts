@@ -2,12 +2,12 @@
 // Source: OpenAPI description. Re-run `redocly generate-client` to update.
 
 /**
- * Forewheel (v0.1.0)
+ * Forewheel (v0.2.0)
  * Stores what meters showed and what was done, predicts when maintenance falls due, and writes ahead of it.
  *
- * The guides at [/docs/guides](/docs/guides) lead through an app with users of its own, a rider's phone, a dashboard, posting offline, syncing by events, the sandbox and a fleet of 400 machines; whoever is new begins there.
+ * The guides at [/docs/guides](/docs/guides) lead through an app with users of its own, a rider's phone, a dashboard, posting offline, syncing by events, the sandbox and a fleet of 400 machines; whoever is new begins there. What is done about the risks of an API stands at [/docs/security](/docs/security), and what the alarms of whoever runs the service mean at [/docs/alarms](/docs/alarms).
  *
- * - Every failure is an `application/problem+json` (RFC 9457); its `type` leads to a page that explains it. Faults are listed in `errors`: `pointer` is a JSON Pointer into the body, `parameter` names a parameter of the path or the query, `header` a header.
+ * - Every failure is an `application/problem+json` (RFC 9457); its `type` leads to a page that explains it. Faults are listed in `errors`: `pointer` is a JSON Pointer into the body, `parameter` names a parameter of the path or the query, `header` a header, `column` a column of a table.
  * - A stored thing has a strong `ETag`. `PATCH` and `DELETE` need it in `If-Match`.
  * - A `POST` that creates takes an `Idempotency-Key`: the same request again answers what it answered first, for 24 hours.
  * - Lists come in pages: `nextCursor`, or the `Link` with `rel="next"`, leads on. Where few of many fit the filters a page may be short, or empty, and lead on all the same.
@@ -134,6 +134,9 @@ export type ApiKeyBody = {
      * The only vehicles that the key sees; null: all.
      */
     vehicleIds?: string[] | null;
+    /**
+     * By the clock on the wall, in a sandbox too.
+     */
     expiresAt?: string | null;
 };
 
@@ -570,7 +573,7 @@ export type ScheduleBody = {
 };
 
 /**
- * A task as it stands on each machine. Its last work, a pause and severe use are each machine's own.
+ * A task as it stands on each machine. Its last work, a pause and severe use are each machine's own. A distance must say its unit: a bare number would be another distance on each machine, and is refused.
  */
 export type ScheduleTaskBody = {
     /**
@@ -3080,9 +3083,9 @@ export type ImportRow = {
 export type EventPage = {
     items: Event[];
     /**
-     * Where to go on; null only while the log is empty.
+     * Where to go on; always there, also when nothing is left to read.
      */
-    nextCursor: string | null;
+    nextCursor: string;
     /**
      * Whether more is there already.
      */

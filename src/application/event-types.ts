@@ -45,8 +45,8 @@ export const EVENT_TYPES = {
     data: { value: 52_100, unit: "km" },
   },
   "reading.corrected": {
-    tells: "A reading was put right by another, or the meter's totals were worked out anew.",
-    data: { replacedId: "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10" },
+    tells: "A reading was put right by another, or confirmed as it is (confirmed in its data).",
+    data: { replacedBy: "01993b1f-6f2f-7a51-b0f4-3f3d5c1d2a10" },
   },
   "readings.imported": {
     tells:
@@ -76,8 +76,8 @@ export const EVENT_TYPES = {
   },
   "vehicle.changed": {
     tells:
-      "A vehicle, a lay-up or a meter change of it was added, changed or removed; change says which.",
-    data: {},
+      "A vehicle was changed or, where data says so, added or removed; or a lay-up or a meter change of it was, which data names by layUpId or meterChangeId.",
+    data: { added: true },
   },
   "webhook.test": {
     tells: "Sent on request to try an endpoint; it stands in no log.",
@@ -85,7 +85,7 @@ export const EVENT_TYPES = {
   },
   "webhookEndpoint.added": { tells: "A webhook endpoint was added.", data: {} },
   "webhookEndpoint.changed": {
-    tells: "A webhook endpoint was changed, or disabled because it answered 410.",
+    tells: "A webhook endpoint was changed, or disabled because it answered 410 (disabledWhy).",
     data: {},
   },
   "webhookEndpoint.removed": { tells: "A webhook endpoint was removed.", data: {} },

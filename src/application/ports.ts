@@ -179,10 +179,10 @@ export interface EventFilter {
   type?: string | undefined;
 }
 
-/** Events read from the log: `last` is where to go on from, null when none was read. */
+/** Events read from the log, and where to go on from. */
 export interface EventsRead {
   items: EventRecord[];
-  last: Position | null;
+  last: Position;
   more: boolean;
 }
 
@@ -349,8 +349,8 @@ export interface Transaction extends SendingTransaction {
   calendarFeeds: Collection<CalendarFeed, CalendarFeedFilter>;
   events: {
     list(filter: EventFilter, page: PageRequest): Promise<EventsRead>;
-    /** Where the log ends now; null while it is empty. */
-    end(): Promise<Position | null>;
+    /** Where the log ends now. */
+    end(): Promise<Position>;
   };
   imports: Collection<Import, ImportFilter>;
   /** What an import tells of its rows, in the order of the lines. */

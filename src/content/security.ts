@@ -115,7 +115,7 @@ export const SECURITY: readonly SecurityPoint[] = [
     does: [
       "It does not start with a weak secret, a role that row-level security does not bind, or a setting that it cannot read.",
       "Every answer carries its security headers, failures included. A failure of its own says nothing but the request's id.",
-      "No web page may call until an account lists its origin, and then only with that account's keys.",
+      "No web page may read an answer until the account of its key lists the page's origin. A browser sends no cookie that would let a page in: without a key it is nobody.",
     ],
     must: [
       "Put it behind TLS, and list the origins of your dashboards in allowedOrigins.",

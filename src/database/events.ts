@@ -43,10 +43,10 @@ export async function listEvents(
   filter: EventFilter,
   { after, limit }: PageRequest,
 ): Promise<EventsRead> {
-  const { key, id } = after ?? START;
+  const from = after ?? START;
   const rows = await sql.query<Row>("list-events", LIST, [
-    String(key),
-    id,
+    String(from.key),
+    from.id,
     filter.vehicleIds ?? null,
     filter.type ?? null,
     limit + 1,
@@ -56,7 +56,7 @@ export async function listEvents(
   const last = found.length > limit ? shown.at(-1) : rows.at(-1);
   return {
     items: shown.flatMap(({ event }) => event ?? []),
-    last: last ? { key: last.key, id: last.seq } : null,
+    last: last ? { key: last.key, id: last.seq } : from,
     more: found.length > limit || (await beyond(sql, last)),
   };
 }
@@ -76,8 +76,8 @@ const END = `select xid::text as key, seq::text as id from event
   where account_id = current_account() and xid < pg_snapshot_xmin(pg_current_snapshot())
   order by xid desc, seq desc limit 1`;
 
-/** Where a follower begins who wants only what is settled from now on; null while the log is empty. */
-export async function endOfEvents(sql: Sql): Promise<Position | null> {
+/** Where a follower begins who wants only what is settled from now on. */
+export async function endOfEvents(sql: Sql): Promise<Position> {
   const [end] = await sql.query<Position>("end-of-events", END, []);
-  return end ?? null;
+  return end ?? START;
 }

@@ -47,7 +47,7 @@ export function docsPage(title: string, kicker: string, content: Markup): string
 <title>${title}</title>
 <style>${raw(STYLE)}</style>
 </head>
-<body><header><span>Forewheel</span><span>${kicker}</span></header><main>${content}</main></body>
+<body><header><a href="/docs">Forewheel</a><span>${kicker}</span></header><main>${content}</main></body>
 </html>
 `);
 }

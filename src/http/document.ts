@@ -49,9 +49,9 @@ const OWN_TAGS = [
 
 const INTRODUCTION = `Stores what meters showed and what was done, predicts when maintenance falls due, and writes ahead of it.
 
-The guides at [/docs/guides](/docs/guides) lead through an app with users of its own, a rider's phone, a dashboard, posting offline, syncing by events, the sandbox and a fleet of 400 machines; whoever is new begins there.
+The guides at [/docs/guides](/docs/guides) lead through an app with users of its own, a rider's phone, a dashboard, posting offline, syncing by events, the sandbox and a fleet of 400 machines; whoever is new begins there. What is done about the risks of an API stands at [/docs/security](/docs/security), and what the alarms of whoever runs the service mean at [/docs/alarms](/docs/alarms).
 
-- Every failure is an \`application/problem+json\` (RFC 9457); its \`type\` leads to a page that explains it. Faults are listed in \`errors\`: \`pointer\` is a JSON Pointer into the body, \`parameter\` names a parameter of the path or the query, \`header\` a header.
+- Every failure is an \`application/problem+json\` (RFC 9457); its \`type\` leads to a page that explains it. Faults are listed in \`errors\`: \`pointer\` is a JSON Pointer into the body, \`parameter\` names a parameter of the path or the query, \`header\` a header, \`column\` a column of a table.
 - A stored thing has a strong \`ETag\`. \`PATCH\` and \`DELETE\` need it in \`If-Match\`.
 - A \`POST\` that creates takes an \`Idempotency-Key\`: the same request again answers what it answered first, for 24 hours.
 - Lists come in pages: \`nextCursor\`, or the \`Link\` with \`rel="next"\`, leads on. Where few of many fit the filters a page may be short, or empty, and lead on all the same.

@@ -86,9 +86,8 @@ function toldUnion(
 
 function detailOf(issue: Issue, steps: SchemaFault["steps"], root: unknown): string {
   // A schema of ours that says it better has put its own sentence into the message.
-  if (!DEFAULT_WORDS.test(issue.message)) return issue.message;
+  const words = DEFAULT_WORDS.test(issue.message) ? wordsFor(issue) : issue.message;
   const missing = valueAt(root, steps) === undefined;
-  const words = wordsFor(issue);
   return missing && issue.code !== "custom" ? `is required; ${words}` : words;
 }
 

@@ -23,29 +23,30 @@ export function takeJson(app: FastifyInstance): void {
 }
 
 /**
- * The JSON value of a body; undefined for an empty one.
+ * The JSON value of a body or, as `what` says, of a part of it; undefined for an empty one.
  * @throws WireRefusal malformed
  */
-export function parseJson(bytes: Uint8Array): unknown {
+export function parseJson(bytes: Uint8Array, what = "The body"): unknown {
   if (bytes.length === 0) return undefined;
   let text: string;
   try {
     text = UTF8.decode(bytes);
   } catch {
-    throw malformed("The body is not UTF-8.");
+    throw malformed(`${what} is not UTF-8.`);
   }
   try {
     return JSON.parse(text) as unknown;
   } catch (error) {
-    throw malformed(`The body is not JSON: ${told(error)}.`);
+    throw malformed(`${what} is not JSON: ${told(error)}.`);
   }
 }
 
 /** The runtime's own words, which say where; a long excerpt of the body is left out. */
 function told(error: unknown): string {
   const message = error instanceof Error ? error.message : "it cannot be parsed";
-  return /at position \d+/.exec(message)
-    ? `it breaks off ${/at position \d+/.exec(message)?.[0]}`
+  const [where] = /at position \d+/.exec(message) ?? [];
+  return where !== undefined
+    ? `what stands ${where} may not stand there`
     : message.startsWith("Unexpected end")
       ? "it ends before its value does"
       : "it has a character where none may stand";

@@ -1,4 +1,5 @@
 import type { Failure, FieldFault } from "../domain/failure/failure.ts";
+import { faultsTold } from "./faults-told.ts";
 import { rateHeaders } from "./rate-headers.ts";
 import type { WireFailure } from "./wire-failure.ts";
 
@@ -34,11 +35,11 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     cause:
       "One or more fields of the body, or parameters of the address, are missing, unknown here, or hold something that they may not.",
     cure: "Each entry of errors names one: pointer is a JSON Pointer into the body, parameter a parameter of the address, column a column of a table; detail says what would be right. Correct all of them and send the request again.",
-    detail: ({ errors }) => `${count(errors.length, "field")} cannot be taken; errors says which.`,
+    detail: ({ errors }) => faultsTold(errors),
     members: ({ errors }) => ({ errors }),
     example: {
       kind: "invalid",
-      errors: [{ pointer: "#/value", detail: "must be a number of at least 0" }],
+      errors: [{ pointer: "#/value", detail: "must be at least 0" }],
     },
   },
   notFound: {
@@ -47,7 +48,7 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     title: "Nothing of that name is here",
     cause: "No such thing exists, or it is one that the key may not see: both are answered alike.",
     cure: "Look at the id in the address, and at the account, member and vehicles that the key is for.",
-    detail: ({ resource }) => `No such ${resource} that this key can see.`,
+    detail: ({ resource }) => `No such ${resource} is here, or none that may be seen.`,
     members: ({ errors }) => (errors ? { errors } : {}),
     example: { kind: "notFound", resource: "vehicle" },
   },
@@ -77,7 +78,7 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     title: "A header cannot be taken",
     cause: "A header of the request holds something that it may not.",
     cure: "Each entry of errors names a header and says what would be right.",
-    detail: ({ errors }) => `${count(errors.length, "header")} cannot be taken; errors says which.`,
+    detail: ({ errors }) => faultsTold(errors),
     members: ({ errors }) => ({ errors }),
     example: {
       kind: "badHeader",
@@ -89,14 +90,14 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     status: 401,
     title: "A valid key is needed",
     cause: "The request carries no API key, or one that is mistyped, unknown, expired or revoked.",
-    cure: "Send `Authorization: Bearer` with a key of the account. A key that is lost cannot be shown again; make a new one.",
+    cure: "Send `Authorization: Bearer` with a key of the account; to make an account, and for nothing else, with the operator's token. A key that is lost cannot be shown again; make a new one.",
     detail: ({ detail }) => detail,
     headers: ({ token }) => ({
       "www-authenticate": `Bearer realm="forewheel"${token ? ', error="invalid_token"' : ""}`,
     }),
     example: {
       kind: "unauthenticated",
-      detail: "The key in Authorization has expired.",
+      detail: "The key has expired.",
       token: true,
     },
   },
@@ -170,7 +171,8 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     cause:
       "No tag in If-Match is the current one: someone else was faster, or the tag is not one that this API gave.",
     cure: "Read the resource again, look at what has changed, and send the change with the ETag that was answered, quotes included.",
-    detail: ({ resource }) => `If-Match does not name the current version of this ${resource}.`,
+    detail: ({ resource }) =>
+      `If-Match does not name the current version of this ${resource}: it must be its ETag, quotes included.`,
     example: { kind: "preconditionFailed", resource: "vehicle" },
   },
   bodyTooLarge: {
@@ -232,7 +234,8 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     slug: "idempotency-mismatch",
     status: 422,
     title: "The Idempotency-Key was used for another request",
-    cause: "Within the last 24 hours the same key came with another body, address or caller.",
+    cause:
+      "Within the last 24 hours the same Idempotency-Key came with another body or address, or with an API key that is bound to another member or other vehicles.",
     cure: "Make a new key for each new thing, and repeat a request only unchanged.",
     detail: () => "This Idempotency-Key came before with another request.",
     example: { kind: "idempotencyMismatch" },

@@ -44,7 +44,8 @@ function readPath(route: Route<never>, params: unknown): unknown {
   if (Object.values(params as object).includes("")) throw new WireRefusal({ kind: "unknownPath" });
   const { value, errors } = readParameters(route.params, params);
   if (errors.length > 0) {
-    throw new Refusal({ kind: "notFound", resource: route.tag.toLowerCase(), errors });
+    const resource = "open" in route.access ? "page" : route.tag.toLowerCase();
+    throw new Refusal({ kind: "notFound", resource, errors });
   }
   return value;
 }

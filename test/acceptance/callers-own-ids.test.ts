@@ -125,4 +125,14 @@ test("a follower may begin at the end of the log, and misses nothing from there 
   const empty = await sandbox(service, "2026-04-01T08:00:00Z");
   const none = (await empty.get("/v1/events?start=end")).body;
   expect(none.items).toEqual([]);
+  expect((await empty.get("/v1/events")).body).toMatchObject({ items: [], more: false });
+  await empty.post("/v1/members", { name: "Toni", email: "toni@example.org" });
+  const first = (await empty.get(`/v1/events?cursor=${none.nextCursor}`)).body;
+  expect(first.items.map(({ type }: Json) => type)).toEqual(["member.added"]);
+});
+
+test("a type of event that there is not is refused, not waited for", async () => {
+  const { status, body } = await account.get("/v1/events?type=vehicle.added");
+  expect(status).toBe(422);
+  expect(body.detail).toMatch(/^type: must be one of .*vehicle\.changed/);
 });

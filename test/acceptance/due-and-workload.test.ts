@@ -127,3 +127,16 @@ describe("the work to expect", () => {
     expect(waiting).toEqual({ jobs: 6, minutes: 240, untimed: 0 });
   });
 });
+
+test("a task by distance on a machine that was never read is unknown until it is", async () => {
+  const other = await sandbox(service, "2026-07-15T08:00:00Z");
+  const machine = { name: "Never read", kind: "motorcycle", meterUnit: "km" };
+  const bought = { inServiceOn: "2026-04-01", declaredPerYear: 9000 };
+  const at = `/v1/vehicles/${(await other.post("/v1/vehicles", { ...machine, ...bought })).body.id}`;
+  const task = { title: "Oil", every: { distance: 1000 }, lastWork: "never" };
+  const { id, state, forecast } = (await other.post(`${at}/tasks`, task)).body;
+  expect({ state, forecast }).toEqual({ state: "unknown", forecast: null });
+  expect((await other.get(`${at}/tasks?state=unknown`)).body.items).toHaveLength(1);
+  await other.post(`${at}/readings`, { value: 940 });
+  expect((await other.get(`${at}/tasks/${id}`)).body.state).toBe("ahead");
+});

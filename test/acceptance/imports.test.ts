@@ -71,6 +71,7 @@ describe("imports", () => {
       "vehicleExternalId,value,at,unit",
       "harbour-04,500,2026-04-01T08:00:00Z,km",
       "harbour-04,many,2026-04-02T08:00:00Z,km",
+      "harbour-04,-5,2026-04-02T08:00:00Z,km",
       "nobody,500,2026-04-02T08:00:00Z,km",
       "harbour-04,600,2026-06-02T08:00:00Z,km",
       "harbour-04,600,2026-04-02T08:00:00Z,h",
@@ -78,13 +79,14 @@ describe("imports", () => {
     );
     const done = await send("kind=readings&externalId=april", file);
     expect(done.status).toBe(201);
-    expect(done.body).toMatchObject({ status: "refused", counts: { recorded: 1, refused: 5 } });
+    expect(done.body).toMatchObject({ status: "refused", counts: { recorded: 1, refused: 6 } });
     expect(await rowsOf(done)).toEqual([
       row(3, "value", "must be a number"),
-      row(4, "vehicleExternalId", "must be the externalId of a vehicle that this key can see"),
-      row(5, "at", expect.stringContaining("ahead of the service's clock")),
-      row(6, "unit", 'must be "km" or "mi"'),
-      row(7, null, "has 3 cells where the first line has 4"),
+      row(4, "value", "must be at least 0"),
+      row(5, "vehicleExternalId", "must be the externalId of a vehicle that this key can see"),
+      row(6, "at", expect.stringContaining("ahead of the service's clock")),
+      row(7, "unit", 'must be "km" or "mi"'),
+      row(8, null, "has 3 cells where the first line has 4"),
     ]);
     expect(await readingsOf()).toEqual([]);
     expect((await account.get("/v1/events?type=readings.imported")).body.items).toEqual([]);
@@ -255,7 +257,7 @@ describe("imports", () => {
     expect((await send("kind=work", file)).body.counts).toMatchObject({ repeated: 2, recorded: 0 });
     const wrong = await send(
       "kind=work",
-      csv(head, "harbour-04,2026-04-21,,Valves,Toni,,,,", "harbour-04,soon,,,Toni,,,12 euros,"),
+      csv(head, "harbour-04,2026-04-21,,Valves,Toni,,,,", "harbour-04,soon,,,Toni,,,a1 e,"),
     );
     expect((await rowsOf(wrong)).map(({ line, column }) => [line, column])).toEqual([
       [2, "tasks"],
@@ -355,6 +357,18 @@ describe("imports", () => {
       expect(done.status, JSON.stringify(done.body)).toBe(422);
       expect(done.body.errors[0]).toHaveProperty("column");
       expect((await account.get("/v1/imports")).body.items).toEqual([]);
+    });
+
+    test("what the first line lacks is told, and so are marks other than commas", async () => {
+      const named = async (kind: string, file: string) =>
+        (await send(`kind=${kind}`, file)).body.errors.map(({ column }: Json) => column);
+      expect(await named("vehicles", csv("name,notes", "One,x"))).toEqual(["kind", "meterUnit"]);
+      expect(await named("vehicles", "")).toEqual(["name", "kind", "meterUnit"]);
+      expect(await named("readings", csv("vehicleId,at"))).toEqual(["value"]);
+      const parted = await send("kind=vehicles", csv("name;kind;meterUnit", "One;moped;km"));
+      expect(parted.body.detail).toBe(
+        "the file: has no comma in its first line: columns are parted by commas.",
+      );
     });
 
     test("bytes that are no UTF-8 are refused", async () => {

@@ -153,6 +153,11 @@ describe(`the program that follows a fleet of ${MACHINES}`, { timeout: 240_000 }
     expect(known.vehicles[added].externalId).toBe(`step-${MACHINES}`);
     expect(known.vehicles[gone.id]).toBeUndefined();
     expect(known.due.some(({ vehicleId }: Json) => vehicleId === gone.id)).toBe(false);
+    // Its reading, and no other machine's, is told to have none to belong to.
+    const homeless = Object.keys(known.ask).filter(
+      (name) => known.ask[name] === "No such machine.",
+    );
+    expect(homeless).toEqual([expect.stringMatching(/^step-3 /)]);
   });
 });
 

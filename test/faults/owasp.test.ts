@@ -340,13 +340,18 @@ risk("API7:2023", () => {
     ...["https://[fd00::1]/", "https://0.0.0.0/", "https://100.64.0.1/"],
   ];
 
-  test.each([...INSIDE, "http://hooks.example.org/", "file:///etc/passwd", "gopher://x.example/"])(
-    "a webhook cannot be aimed at %s",
-    async (url) => {
-      const answer = await club.post("/v1/webhook-endpoints", { url });
-      expect(answer.status).toBe(422);
-    },
-  );
+  const LOCAL = ["https://localhost/x", "https://hooks.localhost./x"];
+
+  test.each([
+    ...INSIDE,
+    ...LOCAL,
+    "http://hooks.example.org/",
+    "file:///etc/passwd",
+    "gopher://x.example/",
+  ])("a webhook cannot be aimed at %s", async (url) => {
+    const answer = await club.post("/v1/webhook-endpoints", { url });
+    expect(answer.status).toBe(422);
+  });
 
   test("an address that leads inside is not called, even if it got into the row", async () => {
     let called = 0;

@@ -110,6 +110,7 @@ describe("a body against its schema", () => {
   it("names every fault at once and says what would be right", async () => {
     const answer = await post({ watts: "5", colour: { red: 300 }, color: "red" });
     expect(answer.statusCode).toBe(422);
+    expect(answer.json().detail).toMatch(/^[a-z/]+: (is|must) .*; errors has 4 more\.$/);
     expect(answer.json().errors).toEqual(
       expect.arrayContaining([
         { pointer: "#/name", detail: "is required; must be a text" },
@@ -132,6 +133,7 @@ describe("a body against its schema", () => {
     const answer = await post(payload);
     expect(answer.statusCode).toBe(422);
     expect(answer.json().errors).toEqual([{ pointer: "#", detail: "must be an object" }]);
+    expect(answer.json().detail).toBe("the body: must be an object.");
   });
 
   it("treats a body that is missing as an empty one", async () => {

@@ -12,7 +12,13 @@ import {
   money,
   pageQuery,
 } from "../../src/http/schemas/common.ts";
-import { instantText, parseInstant, plainDate, timeZone } from "../../src/http/schemas/time.ts";
+import {
+  instant,
+  instantText,
+  parseInstant,
+  plainDate,
+  timeZone,
+} from "../../src/http/schemas/time.ts";
 import { unsoundParts } from "../../src/http/soundness.ts";
 
 const detailsOf = (schema: z.ZodType, value: unknown) => {
@@ -71,6 +77,13 @@ describe("any value", () => {
       for (const detail of detailsOf(limits, value)) expect(detail).toMatch(/^(must|is) /);
     },
   );
+
+  it("an instant whose plus sign was lost on the way is told how to write it", () => {
+    expect(detailsOf(instant, "2026-05-01T08:00:00 02:00")).toEqual([
+      "must be an instant with its offset; in an address + is written %2B",
+    ]);
+    expect(detailsOf(instant, undefined)[0]).toMatch(/^is required; must be an instant/);
+  });
 
   property.prop([fc.integer({ min: -62_135_596_800_000, max: 253_402_300_799_999 })])(
     "an instant is read as it was written",

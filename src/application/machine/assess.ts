@@ -91,7 +91,7 @@ function assessTask(task: KnownTask, frame: Frame): AssessedTask {
   const judged = taskState(due, task.plan, {
     ...noEvidence(frame),
     ...evidenceOf(due.point, crossing, frame),
-    withinLead: withinLead ?? 0,
+    withinLead,
   });
   return { task, last, due, judged, lead, crossing, withinLead };
 }
@@ -141,7 +141,7 @@ function noEvidence({ today, meters, laidUp }: Frame) {
     total: { ...(distance !== undefined && { distance }), ...(hours !== undefined && { hours }) },
     reached: 0,
     past: 0,
-    withinLead: 0,
+    withinLead: null,
     threshold: aheadThreshold(),
     standsStill: laidUp,
   };

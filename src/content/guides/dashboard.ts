@@ -25,7 +25,7 @@ get '/v1/due?withinDays=60&group=East%20quay' | json '.items.map(({ vehicleName,
 ]`,
         },
         {
-          say: "`probability` is that of being due by the end of the window; `forecast.likely` is the range of days. Draw the range. The list comes in pages, earliest first: follow `nextCursor` until it is null. `state` and `group` pick out a part.",
+          say: "`probability` is that of being due by the end of the window; `forecast.likely` is the range of days. Draw the range. The list comes in pages, in the order of the first likely day as it was told last: follow `nextCursor` until it is null. `state` and `group` pick out a part.",
         },
       ],
     },

@@ -30,7 +30,7 @@ if (copy === null) {
   }
 }
 for (let more = true; more; ) {
-  const page = await get('/v1/events?limit=200' + (copy.cursor === null ? '' : '&cursor=' + copy.cursor));
+  const page = await get('/v1/events?limit=200&cursor=' + copy.cursor);
   for (const { type, vehicleId } of page.items) {
     if (type !== 'vehicle.changed') continue;
     const vehicle = await get('/v1/vehicles/' + vehicleId);
@@ -135,7 +135,7 @@ export const EVENTS: Guide = {
       heading: "What goes wrong",
       parts: [
         {
-          say: "Your receiver was down: attempts go on for three days. After that, `POST /v1/webhook-endpoints/{endpointId}/redeliver` with `since` tries again what failed, and the log has all of it in any case. A disabled endpoint (it answered 410, or you disabled it) is told nothing; enabled again it is told what comes from then on, so read the log for what lies between. All signatures fail: the body was changed before it was checked, your clock is off by more than five minutes, or the secret was rotated. 422 for a cursor: it belongs to other filters; ask with those that it came from.",
+          say: "Your receiver was down: attempts go on for three days. After that, `POST /v1/webhook-endpoints/{endpointId}/redeliver` with `since` tries again what failed, and the log has all of it in any case. A disabled endpoint (it answered 410, or you disabled it) is told nothing; enabled again it is told what comes from then on, so read the log for what lies between. All signatures fail: the body was changed before it was checked, your clock is off by more than five minutes, or the secret was rotated. 422 for a cursor: it belongs to other filters or to another account; ask with those that it came from, or begin a new copy.",
         },
         {
           run: `get "/v1/events?type=reading.held&cursor=$(get /v1/events | json .nextCursor)" | json '.errors[0].parameter'`,

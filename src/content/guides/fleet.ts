@@ -11,41 +11,43 @@ function save() {
   renameSync('fleet.json.new', 'fleet.json');
 }
 async function call(path, body) {
-  const headers = { authorization: 'Bearer ' + process.env.KEY };
-  const post = { method: 'POST', body: JSON.stringify(body) };
-  if (body) headers['content-type'] = 'application/json';
-  const answer = await fetch(process.env.API + path, { headers, ...(body && post) });
-  if (answer.ok) return answer.json();
-  if (answer.status === 404) return null;
+  const headers = { authorization: 'Bearer ' + process.env.KEY, 'content-type': 'application/json' };
+  const sent = body && { method: 'POST', body: JSON.stringify(body) };
+  const answer = await fetch(process.env.API + path, { headers, ...sent });
+  if (answer.ok || answer.status === 404) return answer.ok ? answer.json() : null;
   if (answer.status !== 429 && answer.status !== 503) throw new Error(await answer.text());
   await new Promise((wait) => setTimeout(wait, 1000 * answer.headers.get('retry-after')));
   return call(path, body);
 }
-async function all(path, found = [], cursor = '') {
+async function all(path, cursor = '') {
   const { items, nextCursor } = await call(path + cursor);
-  found.push(...items);
-  return nextCursor === null ? found : all(path, found, '&cursor=' + nextCursor);
+  return nextCursor === null ? items : [...items, ...(await all(path, '&cursor=' + nextCursor))];
+}
+async function follow() {
+  for (let page = { more: true }; page.more; fleet.cursor = page.nextCursor, save()) {
+    page = await call('/v1/events?limit=200&cursor=' + fleet.cursor);
+    fleet.news.push(...page.items.filter(({ type }) => type.startsWith('task.')));
+    for (const { vehicleId } of page.items.filter(({ type }) => type === 'vehicle.changed'))
+      fleet.vehicles[vehicleId] = await call('/v1/vehicles/' + vehicleId) ?? undefined; // removed
+  }
 }
 if (fleet.cursor === null) { // where the log ends, then what there is: nothing is missed between
-  const { nextCursor } = await call('/v1/events?start=end');
+  fleet.cursor = (await call('/v1/events?start=end')).nextCursor;
   for (const one of await all('/v1/vehicles?limit=200')) fleet.vehicles[one.id] = one;
-  fleet.cursor = nextCursor;
 }
-const idOf = new Map(Object.values(fleet.vehicles).map(({ externalId, id }) => [externalId, id]));
+await follow(); // machines that are new today are known from here on
+const there = Object.values(fleet.vehicles).filter(Boolean);
+const idOf = new Map(there.map(({ externalId, id }) => [externalId, id]));
 const rows = readFileSync(process.argv[2], 'utf8').trim().split('\n').map((row) => row.split(','));
-for (let known = rows.filter(([name]) => idOf.has(name)); known.length > 0; known = known.slice(200)) {
-  const readings = known.slice(0, 200).map(([name, value, at]) =>
-    ({ vehicleId: idOf.get(name), value: Number(value), at, externalId: name + ' ' + at }));
-  for (const { index, reading, problem } of (await call('/v1/readings/batch', { readings })).results)
-    if (problem || reading.status === 'held')
-      fleet.ask[readings[index].externalId] = problem?.detail ?? reading.reasons[0].detail;
+const readings = rows.map(([name, value, at]) =>
+  ({ vehicleId: idOf.get(name), value: Number(value), at, externalId: name + ' ' + at }));
+for (const { vehicleId, externalId } of readings) if (!vehicleId) fleet.ask[externalId] = 'No such machine.';
+for (let rest = readings.filter(({ vehicleId }) => vehicleId); rest.length > 0; rest = rest.slice(200)) {
+  const { results } = await call('/v1/readings/batch', { readings: rest.slice(0, 200) });
+  for (const { index, reading, problem } of results) if (problem || reading.status === 'held')
+    fleet.ask[rest[index].externalId] = problem?.detail ?? reading.reasons[0].detail;
 }
-for (let page = { more: true }; page.more; fleet.cursor = page.nextCursor, save()) {
-  page = await call('/v1/events?limit=200&cursor=' + fleet.cursor);
-  fleet.news.push(...page.items.filter(({ type }) => type.startsWith('task.')));
-  for (const { vehicleId } of page.items.filter(({ type }) => type === 'vehicle.changed'))
-    fleet.vehicles[vehicleId] = await call('/v1/vehicles/' + vehicleId) ?? undefined; // removed
-}
+await follow();
 fleet.due = await all('/v1/due?withinDays=30&limit=200');
 save();`;
 
@@ -109,6 +111,7 @@ cat > next.csv <<'END'
 step-1,402,2026-05-08T06:00:00Z
 step-2,1010,2026-05-08T06:00:00Z
 step-3,15500,2026-05-08T06:00:00Z
+step-4,88,2026-05-08T06:00:00Z
 END
 node fleet.mjs next.csv
 node fleet.mjs next.csv
@@ -116,6 +119,7 @@ tell '.news.map(({ type, data }) => type)'
 tell '.ask'`,
           prints: `[ 'task.ahead', 'task.due' ]
 {
+  'step-4 2026-05-08T06:00:00Z': 'No such machine.',
   'step-3 2026-05-08T06:00:00Z': 'No such machine runs so far in that time.'
 }`,
         },
@@ -125,7 +129,7 @@ tell '.ask'`,
       heading: "What goes wrong",
       parts: [
         {
-          say: "429: the program waits as long as `Retry-After` says and asks again. Two of them with one key share its 100 requests a second; give each a key of its own. Any other refusal stops it, with the problem's text: nothing is passed over in silence. A machine that the fleet's list does not know yet is left out of the batch: it comes with the next `vehicle.changed`, and its readings can be sent then.",
+          say: "429: the program waits as long as `Retry-After` says and asks again. Two of them with one key share its 100 requests a second; give each a key of its own. Any other refusal stops it, with the problem's text: nothing is passed over in silence. 422 for the cursor: `fleet.json` was kept for another account; take it away. A name of which the account has no machine stands in `ask` too: add the machine under that `externalId`, and start the program again with the same file.",
         },
         {
           say: "What it costs: 400 machines are read in two requests, their readings are posted in two, and what changed and what falls due is read in a handful. So once a day is enough, and once a minute is no burden.",

@@ -49,7 +49,7 @@ writeFileSync('outbox.json.new', JSON.stringify(rest));
 renameSync('outbox.json.new', 'outbox.json');`,
         },
         {
-          run: "cp outbox.json copy.json\nnode post-outbox.mjs",
+          run: "cp outbox.json sent.json\nnode post-outbox.mjs",
           prints: "1200 accepted\n1460 accepted\n1910 accepted",
         },
       ],
@@ -61,7 +61,7 @@ renameSync('outbox.json.new', 'outbox.json');`,
           say: "The device sent the batch, and the network broke before the answer came. It cannot know whether anything arrived, and need not: the same `externalId` with the same content finds the reading that is there, with status 200 in place of 201.",
         },
         {
-          run: `cp copy.json outbox.json
+          run: `cp sent.json outbox.json
 node post-outbox.mjs
 get /v1/vehicles/$V/readings | json .items.length`,
           prints: "1200 accepted\n1460 accepted\n1910 accepted\n3",

@@ -13,8 +13,8 @@ export interface Evidence {
   reached: number;
   /** P(the late edge of the permitted window is passed by now), over all limits. */
   past: number;
-  /** P(the due point is reached within the lead). */
-  withinLead: number;
+  /** P(the due point is reached within the lead); null where nothing tells when it will be. */
+  withinLead: number | null;
   /** The probability from which `withinLead` counts as inside the lead. */
   threshold: number;
   /** Whether the machine is laid up today, so that distance and hours stand still. */
@@ -34,7 +34,8 @@ export interface JudgedState {
  * The state of a task today. What the calendar or a reading shows goes before the forecast, which
  * counts when it is more likely than not. Whichever comes first: any limit decides; last: all must
  * be reached. A machine that is laid up pauses a task without a date, unless a reading shows that
- * it was due already. A one-off that does not concern the machine counts as done.
+ * it was due already. A one-off that does not concern the machine counts as done. One of which
+ * nothing tells when it falls due, as by distance on a machine that was never read, is unknown.
  */
 export function taskState(due: Due, plan: TaskPlan, evidence: Evidence): JudgedState {
   if (due.state === "done" || due.state === "notApplicable") return { state: "done" };
@@ -50,6 +51,7 @@ export function taskState(due: Due, plan: TaskPlan, evidence: Evidence): JudgedS
   if (reached !== null) return { state: "due", ...reached };
   if (stands) return { state: "paused" };
   if (evidence.reached > 0.5) return forecast("due", point, evidence);
+  if (evidence.withinLead === null) return { state: "unknown" };
   const inLead = evidence.withinLead >= evidence.threshold;
   return { state: inLead ? "ahead" : "later", ...decider(point, evidence) };
 }

@@ -4,7 +4,7 @@ import { faultsOf } from "../field-faults.ts";
 
 /** A number as cells write it: digits with a decimal point; anything else stays a text, and is refused as such. */
 export function numberIn(cell: string | undefined): number | string | undefined {
-  return cell !== undefined && /^\d+(?:\.\d+)?$/.test(cell) ? Number(cell) : cell;
+  return cell !== undefined && /^-?\d+(?:\.\d+)?$/.test(cell) ? Number(cell) : cell;
 }
 
 export function booleanIn(cell: string | undefined): boolean | string | undefined {

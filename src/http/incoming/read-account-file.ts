@@ -35,7 +35,7 @@ export function readAccountFile(bytes: AsyncIterable<Buffer>): RowSource<Account
       let rows: ReadRow<AccountRow>[] = [];
       for await (const text of linesOf(bytes, hash)) {
         number += 1;
-        const value = parseJson(text);
+        const value = parseJson(text, `Line ${number}`);
         if (number === 1) requireHeader(value);
         else if (ended !== null) throw malformed(`Line ${number} stands after the end.`);
         else if (end.safeParse(value).success) ended = end.parse(value).rows;

@@ -21,15 +21,20 @@ const AT_A_TIME = 1000;
 /**
  * A table in CSV as it comes: UTF-8, with or without a byte order mark, its first line naming the
  * columns in any order.
- * @throws Refusal invalid where the first line names a column that is not known, or names one twice
+ * @throws Refusal invalid where the first line names a column that is not known, names one twice or
+ * lacks one of those that every row needs
  * @throws WireRefusal malformed where the bytes are no UTF-8
  */
-export function readTable(bytes: AsyncIterable<Buffer>, columns: readonly string[]): Table {
+export function readTable(
+  bytes: AsyncIterable<Buffer>,
+  columns: readonly string[],
+  needed: readonly string[],
+): Table {
   const hash = createHash("sha256");
   return {
     digest: () => hash.copy().digest("hex"),
     async *[Symbol.asyncIterator]() {
-      const reader = new TableReader(columns);
+      const reader = new TableReader(columns, needed);
       let rows: TableRow[] = [];
       for await (const text of textOf(bytes, hash)) {
         rows.push(...(await reader.read(text.part, text.isLast)));
@@ -37,13 +42,16 @@ export function readTable(bytes: AsyncIterable<Buffer>, columns: readonly string
         yield rows;
         rows = [];
       }
-      if (!reader.hasHeader) throw refusedHeader([{ column: columns[0] ?? "", detail: MISSING }]);
+      if (!reader.hasHeader) throw refusedHeader(missing(needed));
       if (rows.length > 0) yield rows;
     },
   };
 }
 
-const MISSING = "must be named in the first line, which names the columns";
+function missing(columns: readonly string[]) {
+  const detail = "must be named in the first line, which names the columns";
+  return columns.map((column) => ({ column, detail }));
+}
 
 async function* textOf(bytes: AsyncIterable<Buffer>, hash: ReturnType<typeof createHash>) {
   const decoder = new TextDecoder("utf-8", { fatal: true });
@@ -61,14 +69,23 @@ async function* textOf(bytes: AsyncIterable<Buffer>, hash: ReturnType<typeof cre
   yield { part: decode(), isLast: true };
 }
 
+/** What other programs put between columns. */
+const OTHER_MARKS = /[;\t|]/;
+const NO_COMMA = {
+  column: "",
+  detail: "has no comma in its first line: columns are parted by commas",
+};
+
 class TableReader {
   readonly #columns: readonly string[];
+  readonly #needed: readonly string[];
   readonly #records = new CsvRecords();
   /** For each column of the file its place among those asked for. */
   #places: number[] | null = null;
 
-  constructor(columns: readonly string[]) {
+  constructor(columns: readonly string[], needed: readonly string[]) {
     this.#columns = columns;
+    this.#needed = needed;
   }
 
   get hasHeader(): boolean {
@@ -88,11 +105,13 @@ class TableReader {
   #readHeader(record: CsvRecord): number[] {
     if ("fault" in record) throw refusedHeader([{ column: "", detail: record.fault }]);
     const names = record.cells.map((name) => name.trim());
+    if (names.length === 1 && OTHER_MARKS.test(String(names[0]))) throw refusedHeader([NO_COMMA]);
     const faults = names.flatMap((column, index) => {
       const known = `is not known here; known are ${this.#columns.join(", ")}`;
       if (!this.#columns.includes(column)) return [{ column: column.slice(0, 200), detail: known }];
       return names.indexOf(column) < index ? [{ column, detail: "must be named only once" }] : [];
     });
+    faults.push(...missing(this.#needed.filter((column) => !names.includes(column))));
     if (faults.length > 0) throw refusedHeader(faults.slice(0, 100));
     return names.map((name) => this.#columns.indexOf(name));
   }

@@ -6,6 +6,8 @@ import type { Cells } from "./read-table.ts";
 
 export const VEHICLE_COLUMNS = Object.keys(vehicleBody.shape) as (keyof typeof vehicleBody.shape)[];
 
+export const VEHICLE_NEEDS = ["name", "kind", "meterUnit"];
+
 const NUMBERS: ReadonlySet<string> = new Set(["modelYear", "declaredPerYear"]);
 const BOOLEANS: ReadonlySet<string> = new Set(["hoursMeter", "offRoad"]);
 

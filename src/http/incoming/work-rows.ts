@@ -21,6 +21,8 @@ export const WORK_COLUMNS = [
   "externalId",
 ] as const;
 
+export const WORK_NEEDS = ["doneAt"];
+
 const row = workBody.omit({ taskIds: true, findings: true, parts: true }).safeExtend({
   vehicleId: id.optional(),
   vehicleExternalId: externalId.optional(),
@@ -48,7 +50,7 @@ export function workRow(cells: Cells): WorkRow | { faults: RowFault[] } {
     },
     columnOf,
   );
-  if ("faults" in read) return { faults: read.faults.map(moneyTold) };
+  if ("faults" in read) return { faults: moneyTold(read.faults) };
   if (who === undefined && trade !== undefined) return fault("trade", "needs who did it, in by");
   if (reading === undefined && unit !== undefined) return fault("unit", "needs a reading");
   return rowOf(read.value);
@@ -74,8 +76,14 @@ function columnOf([field, inner]: readonly (string | number)[]): string {
   return String(field);
 }
 
-function moneyTold({ column, detail }: RowFault): RowFault {
-  return column === "labour" || column === "cost" ? { column, detail: MONEY } : { column, detail };
+/** Whatever is wrong with an amount is told once, as one cell. */
+function moneyTold(faults: readonly RowFault[]): RowFault[] {
+  const isMoney = ({ column }: RowFault) => column === "labour" || column === "cost";
+  const columns = new Set(faults.filter(isMoney).map(({ column }) => column));
+  return [
+    ...faults.filter((one) => !isMoney(one)),
+    ...[...columns].map((column) => ({ column, detail: MONEY })),
+  ];
 }
 
 function fault(column: string, detail: string): { faults: RowFault[] } {

@@ -34,7 +34,7 @@ export async function authenticate(
 ): Promise<Admitted> {
   const key = parseApiKey(bearerToken(presented.authorization));
   if (key === null) {
-    throw unauthenticated("The key is mistyped or cut off: its checksum does not fit.", true);
+    throw unauthenticated("This is no API key, or it is mistyped or cut off.", true);
   }
   const { address, origin } = presented;
   if (limits.withKey === null) await limits.check("refusedKeys", address);

@@ -21,6 +21,7 @@ export async function serveDocs(app: FastifyInstance, description: Description):
     });
     await docs.register(swaggerUi, {
       routePrefix: "/docs",
+      theme: { title: "The API of Forewheel" },
       uiConfig: { validatorUrl: null, docExpansion: "none" },
     });
   });

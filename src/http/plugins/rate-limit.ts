@@ -20,7 +20,7 @@ export function rateLimits(options: RateOptions): RateLimits {
   const judge = (policy: RatePolicy, count: RateCount): RateHeaders => {
     const left = options[policy].requests - count.used;
     if (left < 0) throw tooMany(policy, options[policy], count);
-    return rateHeaders(policy, options[policy], left, secondsOf(count));
+    return rateHeaders(policy, options[policy], left, secondsOf(count, options[policy]));
   };
   const { key, refusedKeys } = options;
   return {
@@ -39,9 +39,11 @@ export function rateLimits(options: RateOptions): RateLimits {
 }
 
 function tooMany(policy: RatePolicy, quota: Quota, count: RateCount): Refusal {
-  return new Refusal({ kind: "tooManyRequests", retryAfter: secondsOf(count), policy, quota });
+  const retryAfter = secondsOf(count, quota);
+  return new Refusal({ kind: "tooManyRequests", retryAfter, policy, quota });
 }
 
-function secondsOf({ msLeft }: RateCount): number {
-  return Math.max(1, Math.ceil(msLeft / 1000));
+/** A request that began before the one which opened the window sees a little more than the window left. */
+function secondsOf({ msLeft }: RateCount, { seconds }: Quota): number {
+  return Math.min(seconds, Math.max(1, Math.ceil(msLeft / 1000)));
 }

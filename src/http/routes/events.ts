@@ -34,10 +34,8 @@ const list = defineRoute({
       }
       const vehicleIds = await visibleIds(tx, call.caller, vehicleId);
       const { items, last, more } = await tx.events.list({ type, vehicleIds }, pageAsked(asked));
-      const { link, ...answer } = pageAnswer(asked, { items, next: last }, shownEvent);
-      const nextCursor = answer.body.nextCursor ?? cursor ?? null;
-      const body = { items: answer.body.items, nextCursor, more };
-      return { status: 200, body, ...(more && link !== undefined && { link }) };
+      const { link, body } = pageAnswer(asked, { items, next: last }, shownEvent);
+      return { status: 200, body: { ...body, more }, ...(more && link !== undefined && { link }) };
     });
   },
 });

@@ -14,10 +14,10 @@ import { exampleImport, exampleImportRow } from "../example-import.ts";
 import { EXAMPLE } from "../examples.ts";
 import { readAccountFile } from "../incoming/read-account-file.ts";
 import { readTable } from "../incoming/read-table.ts";
-import { READING_COLUMNS, readingRow } from "../incoming/reading-rows.ts";
+import { READING_COLUMNS, READING_NEEDS, readingRow } from "../incoming/reading-rows.ts";
 import { rowsOf } from "../incoming/rows-of.ts";
-import { VEHICLE_COLUMNS, vehicleRow } from "../incoming/vehicle-rows.ts";
-import { WORK_COLUMNS, workRow } from "../incoming/work-rows.ts";
+import { VEHICLE_COLUMNS, VEHICLE_NEEDS, vehicleRow } from "../incoming/vehicle-rows.ts";
+import { WORK_COLUMNS, WORK_NEEDS, workRow } from "../incoming/work-rows.ts";
 import { pageAnswer, pageAsked } from "../lists.ts";
 import { withDigest } from "../plugins/idempotency.ts";
 import { shownImport } from "../present/import.ts";
@@ -102,11 +102,19 @@ function takeIn(
   requireType(mediaType, kind === "account" ? JSON_LINES : CSV);
   switch (kind) {
     case "readings":
-      return importReadings(rowsOf(readTable(bytes, READING_COLUMNS), readingRow), request, deps);
+      return importReadings(
+        rowsOf(readTable(bytes, READING_COLUMNS, READING_NEEDS), readingRow),
+        request,
+        deps,
+      );
     case "vehicles":
-      return importVehicles(rowsOf(readTable(bytes, VEHICLE_COLUMNS), vehicleRow), request, deps);
+      return importVehicles(
+        rowsOf(readTable(bytes, VEHICLE_COLUMNS, VEHICLE_NEEDS), vehicleRow),
+        request,
+        deps,
+      );
     case "work":
-      return importWork(rowsOf(readTable(bytes, WORK_COLUMNS), workRow), request, deps);
+      return importWork(rowsOf(readTable(bytes, WORK_COLUMNS, WORK_NEEDS), workRow), request, deps);
     case "account":
       return importAccount(readAccountFile(bytes), request, deps);
   }

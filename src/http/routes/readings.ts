@@ -41,7 +41,7 @@ const post = defineRoute({
   tag: "Reading",
   summary: "Post a reading",
   description:
-    "Records what a meter shows. One that makes no sense is held: kept with the reason, the likelier value and how to confirm or correct it, and left out of every estimate; it answers 201 like any other. The same reading posted again answers 200 with the one that is there.",
+    "Records what a meter shows. One that makes no sense is held: kept with the reason, the likelier value and how to confirm or correct it, and left out of every estimate; it answers 201 like any other. The same reading posted again (same meter, instant and value) answers 200 with the one that is there, under the externalId that it was first posted with, if with any.",
   access: { scope: "readings:write" },
   creates: "folded",
   versioned: true,

@@ -210,7 +210,7 @@ const tryOut = defineRoute({
   tag,
   summary: "Try a webhook endpoint",
   description:
-    "Posts it a `webhook.test`, signed like any other, which stands in no log. The answer is the delivery to look after.",
+    "Posts it a `webhook.test`, signed like any other, which stands in no log. The answer is the delivery to look after. In a sandbox it is made when the clock is moved, if only to the time that it shows.",
   access,
   creates: "folded",
   versioned: true,

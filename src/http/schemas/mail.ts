@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { EVENT_TYPES, type EventTypeName } from "../../application/event-types.ts";
 import { id, pageQuery, span, text, updatedAfter } from "./common.ts";
 import { stored } from "./people.ts";
 import { instant, plainDate } from "./time.ts";
@@ -128,8 +129,18 @@ export const event = z
   })
   .meta({ id: "Event", description: "One thing that changed." });
 
+export const EVENT_TYPE_NAMES = Object.keys(EVENT_TYPES) as [EventTypeName, ...EventTypeName[]];
+
+/** A filter by a type that there is not would wait for ever; in the description it is any text, as it always was. */
+const eventType = text(100)
+  .refine(
+    (name) => Object.hasOwn(EVENT_TYPES, name),
+    `must be one of ${EVENT_TYPE_NAMES.join(", ")}`,
+  )
+  .meta({ description: "One of the types of event.", example: "task.due" });
+
 export const eventList = pageQuery.extend({
-  type: text(100).optional(),
+  type: eventType.optional(),
   vehicleId: id.optional(),
   start: z.enum(["beginning", "end"]).default("beginning").meta({
     description:
@@ -141,8 +152,8 @@ export const eventList = pageQuery.extend({
 export const eventPage = z
   .strictObject({
     items: z.array(event),
-    nextCursor: z.string().nullable().meta({
-      description: "Where to go on; null only while the log is empty.",
+    nextCursor: z.string().meta({
+      description: "Where to go on; always there, also when nothing is left to read.",
     }),
     more: z.boolean().meta({ description: "Whether more is there already." }),
   })

@@ -101,7 +101,9 @@ export const keyBody = z
     vehicleIds: z.array(id).min(1).max(100).nullable().default(null).meta({
       description: "The only vehicles that the key sees; null: all.",
     }),
-    expiresAt: instant.nullable().default(null),
+    expiresAt: instant.nullable().default(null).meta({
+      description: "By the clock on the wall, in a sandbox too.",
+    }),
   })
   .meta({ id: "ApiKeyBody" });
 

@@ -27,7 +27,7 @@ const lineBody = z
   .meta({
     id: "ScheduleTaskBody",
     description:
-      "A task as it stands on each machine. Its last work, a pause and severe use are each machine's own.",
+      "A task as it stands on each machine. Its last work, a pause and severe use are each machine's own. A distance must say its unit: a bare number would be another distance on each machine, and is refused.",
   });
 
 export const scheduleBody = z

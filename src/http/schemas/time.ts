@@ -9,6 +9,9 @@ const LATEST = Date.parse("9999-12-31T23:59:59.999Z");
 const MS_PER_MINUTE = 60_000;
 const INSTANT_WORDS =
   "must be an instant with its offset (RFC 3339), such as 2026-05-01T08:00:00Z, in years 0001 to 9999";
+/** An offset whose plus sign was read as a space, as it is in an address. */
+const PLUS_LOST = /[\d.] \d\d:\d\d$/;
+const PLUS_WORDS = "must be an instant with its offset; in an address + is written %2B";
 const DATE_WORDS = "must be a date that exists, such as 2026-05-01, in years 0001 to 9999";
 
 /**
@@ -24,6 +27,10 @@ export function parseInstant(text: string): number | null {
   if (leap && whole % 86_400_000 !== 86_399_000 && whole % 86_400_000 !== -1000) return null;
   const instant = whole + Number(fraction.slice(0, 3).padEnd(3, "0"));
   return instant >= EARLIEST && instant <= LATEST ? instant : null;
+}
+
+function instantWords(text: string): string {
+  return PLUS_LOST.test(text) ? PLUS_WORDS : INSTANT_WORDS;
 }
 
 /** How instants go out: RFC 3339 in UTC, to the millisecond. */
@@ -44,11 +51,11 @@ const INSTANT_META = {
 
 /** Taken as RFC 3339, made milliseconds; in an answer, written by `instantText`. */
 export const instant = z
-  .string()
+  .string(INSTANT_WORDS)
   .transform((text, context) => {
     const parsed = parseInstant(text);
     if (parsed !== null) return parsed;
-    context.addIssue({ code: "custom", message: INSTANT_WORDS });
+    context.addIssue({ code: "custom", message: instantWords(text) });
     return z.NEVER;
   })
   .meta(INSTANT_META);
@@ -61,18 +68,18 @@ export const clockTime = instant
   .meta(INSTANT_META);
 
 export const plainDate = z
-  .string()
+  .string(DATE_WORDS)
   .refine(isPlainDate, DATE_WORDS)
   .meta({ format: "date", example: "2026-05-01" });
 
 /** An instant or a plain date: made `{ instant }` or `{ date }`. */
 export const instantOrDate = z
-  .string()
+  .string(`${INSTANT_WORDS}; or a plain date`)
   .transform((text, context): { instant: number } | { date: string } => {
     if (isPlainDate(text)) return { date: text };
     const parsed = parseInstant(text);
     if (parsed !== null) return { instant: parsed };
-    context.addIssue({ code: "custom", message: `${INSTANT_WORDS}; or a plain date` });
+    context.addIssue({ code: "custom", message: `${instantWords(text)}; or a plain date` });
     return z.NEVER;
   })
   .meta({

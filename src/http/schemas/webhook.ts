@@ -1,15 +1,12 @@
 import { z } from "zod";
-import { EVENT_TYPES, type EventTypeName } from "../../application/event-types.ts";
 import { id, pageQuery, text, updatedAfter } from "./common.ts";
-import { event } from "./mail.ts";
+import { EVENT_TYPE_NAMES, event } from "./mail.ts";
 import { stored } from "./people.ts";
 import { instant } from "./time.ts";
 
-const NAMES = Object.keys(EVENT_TYPES) as [EventTypeName, ...EventTypeName[]];
-
 const eventTypes = z
-  .array(z.enum(NAMES))
-  .max(NAMES.length)
+  .array(z.enum(EVENT_TYPE_NAMES))
+  .max(EVENT_TYPE_NAMES.length)
   .meta({
     description: "The types of event that it wants; none for all.",
     example: ["task.ahead", "task.due"],

@@ -26,6 +26,10 @@ describe("a task", () => {
     expect(stateOf({}, { total: { distance: 90_000 } }, unknown)).toEqual({ state: "unknown" });
   });
 
+  test("of which nothing tells when it falls due does not pass for one that is far off", () => {
+    expect(stateOf({}, { total: {}, withinLead: null })).toEqual({ state: "unknown" });
+  });
+
   test("that was a one-off is done, paused or not", () => {
     expect(stateOf({ kind: "once", paused: true }, {})).toEqual({ state: "done" });
   });
