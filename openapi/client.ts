@@ -4544,32 +4544,16 @@ export type ChangeTaskBody = {
      */
     first?: {
         distance?: (number | {
-            /**
-             * @maximum 10000000
-             * @exclusiveMinimum 0
-             */
-            km?: number;
-            /**
-             * @maximum 10000000
-             * @exclusiveMinimum 0
-             */
-            mi?: number;
+            km?: number | null;
+            mi?: number | null;
         }) | null;
         months?: number | null;
         hours?: number | null;
     } | null;
     every?: {
         distance?: (number | {
-            /**
-             * @maximum 10000000
-             * @exclusiveMinimum 0
-             */
-            km?: number;
-            /**
-             * @maximum 10000000
-             * @exclusiveMinimum 0
-             */
-            mi?: number;
+            km?: number | null;
+            mi?: number | null;
         }) | null;
         months?: number | null;
         hours?: number | null;
@@ -4591,28 +4575,16 @@ export type ChangeTaskBody = {
      */
     early?: {
         distance?: (number | {
-            /**
-             * @minimum 0
-             */
-            km?: number;
-            /**
-             * @minimum 0
-             */
-            mi?: number;
+            km?: number | null;
+            mi?: number | null;
         }) | null;
         months?: number | null;
         hours?: number | null;
     } | null;
     late?: {
         distance?: (number | {
-            /**
-             * @minimum 0
-             */
-            km?: number;
-            /**
-             * @minimum 0
-             */
-            mi?: number;
+            km?: number | null;
+            mi?: number | null;
         }) | null;
         months?: number | null;
         hours?: number | null;
@@ -4712,20 +4684,9 @@ export type ChangeTaskBody = {
      * When it was last done before anything was logged here; its reading sets the due point and is no reading of the meter.
      */
     lastWork?: (("never" | "unknown") | {
-        /**
-         * @format date
-         */
-        on: string;
-        /**
-         * @minimum 0
-         * @maximum 10000000
-         */
-        reading?: number;
-        /**
-         * @minimum 0
-         * @maximum 1000000
-         */
-        hours?: number;
+        on?: string | null;
+        reading?: number | null;
+        hours?: number | null;
     }) | null;
 };
 

@@ -4,7 +4,6 @@ import { Refusal, refuseField } from "../domain/failure/failure.ts";
 import { type Caller, requireRight, rightOf } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
 import { findOrRefuse, writtenOrRefuse } from "./find-or-refuse.ts";
-import { refreshMachinesOf } from "./machine/refresh.ts";
 import { planDigest } from "./mail/plan-digest.ts";
 import type { Transaction } from "./ports.ts";
 import type { Member } from "./records.ts";
@@ -73,6 +72,7 @@ export async function changeMember(
   await requireFreeExternalId(tx.members, member, input.externalId);
   const now = await accountTime(tx, deps);
   const moved = input.email !== member.email;
+  await tx.machine.replanOf(id, now);
   const written = writtenOrRefuse(
     await tx.members.update(id, member.version, {
       ...input,
@@ -87,7 +87,6 @@ export async function changeMember(
     { events: [eventOf(deps, now, "member.changed", { resourceId: id }, {})] },
     now,
   );
-  await refreshMachinesOf(tx, id, deps);
   return written;
 }
 

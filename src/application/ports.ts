@@ -281,9 +281,9 @@ export interface MachineChanges {
 
 export interface MachineStore {
   /**
-   * Locks the vehicle's row until the transaction ends. Whoever writes a row of the machine and then
-   * plans it anew locks first: the row's foreign key takes a lesser lock, and two that hold it would
-   * each wait for the other to let go.
+   * Locks the vehicle's row until the transaction ends. Whoever changes something of a machine locks
+   * it first, many in the order of their ids, and a schedule before the machines that it stands on.
+   * The lock lets foreign keys pass: rows of others may point to the machine meanwhile.
    */
   lock(vehicleId: string): Promise<void>;
   /** The machine, its vehicle's row locked until the transaction ends where `lock` is set. */
@@ -293,6 +293,11 @@ export interface MachineStore {
     which: { ids: readonly string[] } | { after: string | null; limit: number },
   ): Promise<Machine[]>;
   write(changes: MachineChanges, at: Instant): Promise<void>;
+  /**
+   * Has the worker plan all machines anew that a member looks after, and locks their rows until the
+   * transaction ends: who writes the member's row as well does so afterwards, see `lock`.
+   */
+  replanOf(memberId: string, at: Instant): Promise<void>;
 }
 
 /** As much of a transaction as sending a message needs. */

@@ -58,12 +58,15 @@ export async function changeVehicle(
   await requireFreeExternalId(tx.vehicles, vehicle, input.externalId);
   const now = await accountTime(tx, deps);
   const { scheduleId, ...fields } = input;
+  const stands = scheduleId !== vehicle.scheduleId;
+  // Whoever changes the schedule locks it first and its machines then.
+  if (stands && scheduleId !== null) await tx.scheduled.lockSchedule(scheduleId);
   writtenOrRefuse(
     await tx.vehicles.update(id, vehicle.version, { ...fields, updatedAt: now }),
     "vehicle",
   );
   await note(tx, deps, now, vehicle, {});
-  if (scheduleId !== vehicle.scheduleId) await standBy(tx, vehicle, scheduleId, now, deps);
+  if (stands) await standBy(tx, vehicle, scheduleId, now, deps);
   await refreshMachine(tx, id, deps);
   return findVehicle(tx, caller, id);
 }

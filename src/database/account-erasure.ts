@@ -14,10 +14,16 @@ import { inMs, type Sql } from "./sql.ts";
 /** A deletion waits for whoever is writing. */
 const LOCK_WAIT = "30s";
 
-/** First the machines, as everybody locks them, then the account: nobody adds a row from here on. */
+/**
+ * In the order in which everybody locks them: schedules, the machines that they stand on, then the
+ * account. Nobody adds a row from there on.
+ */
+const LOCK_SCHEDULES = `select count(*)::int as n from
+  (select id from schedule where account_id = current_account() order by id for update) locked`;
 const LOCK_MACHINES = `select count(*)::int as n from
   (select id from vehicle where account_id = current_account() order by id for update) locked`;
-const LOCK_ACCOUNT = "select name, version from account where id = current_account() for update";
+const LOOK = "select name, version from account where id = current_account()";
+const LOCK_ACCOUNT = `${LOOK} for update`;
 
 const ERASE_COUNTS = `delete from rate_count where policy = 'key' and who in
   (select id::text from api_key where account_id = current_account())`;
@@ -39,6 +45,10 @@ export function accountErasureOn({ pool }: Connections): AccountErasure {
   return {
     erase: (accountId, at, allow) =>
       within(accountId, async (sql) => {
+        // What is refused anyway holds nobody up.
+        const [seen] = await sql.query<AccountToDelete>("look-at-account", LOOK, []);
+        allow(seen ?? null);
+        await sql.query("lock-schedules", LOCK_SCHEDULES, []);
         await sql.query("lock-machines", LOCK_MACHINES, []);
         const [account] = await sql.query<AccountToDelete>("lock-account", LOCK_ACCOUNT, []);
         allow(account ?? null);

@@ -1,7 +1,12 @@
+import { setTimeout as sleep } from "node:timers/promises";
 import { LostRace } from "../application/find-or-refuse.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import { sqlState } from "./errors.ts";
 import { removedMeanwhile } from "./removed-meanwhile.ts";
+
+const DEADLOCK = "40P01";
+const MOST_ATTEMPTS = 5;
+const LONGEST_PAUSE_MS = 100;
 
 /**
  * Two requests that write the same new thing at once: one loses on a unique index, tries again and
@@ -17,8 +22,10 @@ export async function retrying<T>(work: () => Promise<T>): Promise<T> {
       if (state === "55P03") throw new Refusal({ kind: "idempotencyRunning" });
       const removed = removedMeanwhile(error);
       if (removed) throw removed;
-      const again = state === "23505" || state === "40001" || state === "40P01";
-      if (!(again || error instanceof LostRace) || attempt === 3) throw error;
+      const again = state === "23505" || state === "40001" || state === DEADLOCK;
+      if (!(again || error instanceof LostRace) || attempt === MOST_ATTEMPTS) throw error;
+      // Two that met and both began again at once would meet again.
+      if (state === DEADLOCK) await sleep(Math.random() * LONGEST_PAUSE_MS * attempt);
     }
   }
 }

@@ -16,6 +16,7 @@ import { endOfEvents, listEvents } from "./events.ts";
 import type { Prisma } from "./generated/client.ts";
 import { loadLetter } from "./letter.ts";
 import { loadMachine, loadMachines, lockMachine } from "./machine/load-machine.ts";
+import { replanMachinesOf } from "./machine/replan-machines.ts";
 import { writeChanges } from "./machine/write-changes.ts";
 import { noteOutcome } from "./note-outcome.ts";
 import { decodeRow } from "./row.ts";
@@ -90,6 +91,7 @@ export function machineStore(sql: Sql): Transaction["machine"] {
     load: (vehicleId, lock) => loadMachine(sql, vehicleId, lock),
     loadMany: (filter) => loadMachines(sql, filter),
     write: (changes, at) => writeChanges(sql, changes, at),
+    replanOf: (memberId, at) => replanMachinesOf(sql, memberId, at),
   };
 }
 

@@ -37,14 +37,19 @@ function patched(object: z.ZodObject): z.ZodObject {
   return z.strictObject(
     Object.fromEntries(
       Object.entries(shape).map(([name, field]) => {
-        const inner = bare(field);
-        const part = inner instanceof z.ZodObject ? patched(inner) : inner;
         const { description } = z.globalRegistry.get(field) ?? {};
-        const shown = part.nullable().optional();
+        const shown = patchedField(field).nullable().optional();
         return [name, description === undefined ? shown : shown.meta({ description })];
       }),
     ),
   );
+}
+
+function patchedField(field: z.ZodType): z.ZodType {
+  const inner = bare(field);
+  if (inner instanceof z.ZodObject) return patched(inner);
+  if (!(inner instanceof z.ZodUnion)) return inner;
+  return z.union((inner.options as z.ZodType[]).map(patchedField));
 }
 
 /** A field's schema without its default, which a patch does not fill in. */

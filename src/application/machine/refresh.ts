@@ -18,17 +18,3 @@ export async function refreshMachine(
   await tx.machine.write(planReminders(assessed, deps), assessed.now);
   return assessed;
 }
-
-/** The machines that a member looks after, after their preferences changed. */
-export async function refreshMachinesOf(
-  tx: Transaction,
-  memberId: string,
-  deps: Deps,
-): Promise<void> {
-  for (let after = null, more = true; more; ) {
-    const page = await tx.vehicles.list({ responsibleMemberId: memberId }, { limit: 200, after });
-    for (const vehicle of page.items) await refreshMachine(tx, vehicle.id, deps);
-    after = page.next as null;
-    more = page.next !== null;
-  }
-}

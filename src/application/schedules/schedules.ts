@@ -71,7 +71,7 @@ export async function removeSchedule(
   deps: Deps,
 ): Promise<void> {
   requireSharing(caller);
-  const schedule = await findOrRefuse(tx.schedules, id, "schedule");
+  const schedule = await lockedSchedule(tx, id);
   requireVersion(expected, schedule.version, "schedule");
   const { length } = await tx.scheduled.machinesOf(id);
   if (length > 0) {

@@ -88,8 +88,8 @@ export function scheduledTasks(prisma: Tx, accountId: string): ScheduledTasks {
 }
 
 const LOCK_SCHEDULE = `select id from schedule
-  where account_id = current_account() and id = $1::uuid for update`;
+  where account_id = current_account() and id = $1::uuid for no key update`;
 
 /** In the order of their ids, so that two who lock the same vehicles wait in turn. */
 const LOCK = `select id from vehicle
-  where account_id = current_account() and id = any($1::uuid[]) order by id for update`;
+  where account_id = current_account() and id = any($1::uuid[]) order by id for no key update`;

@@ -49,7 +49,7 @@ const TAKE_OUT = "delete from import_staged s using import_settled t where s.lin
 
 const LOCK = `select from vehicle v
   where v.account_id = current_account() and v.id in (select vehicle_id from import_staged)
-  order by v.id for update`;
+  order by v.id for no key update`;
 
 const STAGED = `select line, vehicle_id::text, meter, at::float8, value, unit, source, note, external_id
   from import_staged order by vehicle_id, meter, at, line`;

@@ -17,7 +17,7 @@ const STAGE = `insert into import_row_staged
 
 const LOCK = `select 1 as locked from vehicle v
   where v.account_id = current_account() and v.id in (select vehicle_id from import_row_staged)
-  order by v.id for update`;
+  order by v.id for no key update`;
 
 const ORDER = `declare staged_rows no scroll cursor for
   select line, vehicle_id::text as "vehicleId", at::float8 as at, value

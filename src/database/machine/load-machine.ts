@@ -122,7 +122,7 @@ const LOAD_PAGE = `select ${MACHINE} as machine, ${IS_NEW} as new ${FROM}
 
 const LENDERS = `select k.kind, ${lendersOf("k.kind")} as lenders from unnest($1::text[]) k (kind)`;
 
-const LOCK = `select from vehicle where account_id = current_account() and id = $1::uuid for update`;
+const LOCK = `select from vehicle where account_id = current_account() and id = $1::uuid for no key update`;
 
 export async function lockMachine(sql: Sql, vehicleId: string): Promise<void> {
   await sql.query("lock-vehicle", LOCK, [vehicleId]);

@@ -1,4 +1,3 @@
-import { refreshMachinesOf } from "../../application/machine/refresh.ts";
 import { planDigest } from "../../application/mail/plan-digest.ts";
 import type { DonePageView } from "../../application/page-views.ts";
 import { dateAt } from "../../domain/calendar/zone.ts";
@@ -12,12 +11,12 @@ import { formView, ok, type Purpose } from "./page-answer.ts";
 export const unsubscribePurpose: Purpose = {
   show: (context, services) =>
     ok(renderUnsubscribePage({ ...formView(context, services), email: context.member.email })),
-  read: (context, _fields, services) => async (tx) => {
+  read: (context) => async (tx) => {
     const { member, now } = context;
     if (member.unsubscribedAt === null) {
+      await tx.machine.replanOf(member.id, now);
       await tx.members.update(member.id, member.version, { unsubscribedAt: now, updatedAt: now });
       await planDigest(tx, { ...member, unsubscribedAt: now }, now);
-      await refreshMachinesOf(tx, member.id, services);
     }
     return ok(renderDonePage(done(context, { code: "unsubscribed", email: member.email })));
   },
