@@ -1,5 +1,6 @@
 import type { Repeatable, Replay, StoredAnswer } from "../application/ports.ts";
 import { Refusal } from "../domain/failure/failure.ts";
+import { sqlState } from "./errors.ts";
 import type { Sql } from "./sql.ts";
 
 /** How long an answer can be had again. */
@@ -50,12 +51,19 @@ const KEEP = `update idempotency set status = $3::int, headers = $4::jsonb, body
 
 /** What the first request was answered, or null when this one is the first. */
 async function claim(sql: Sql, { scope, key, fingerprint }: Key): Promise<StoredAnswer | null> {
-  const claimed = await sql.query("claim-key", CLAIM, [scope, key, fingerprint]);
+  const claimed = await sql
+    .query("claim-key", CLAIM, [scope, key, fingerprint])
+    .catch(stillRunning);
   if (claimed.length === 1) return null;
   const [kept] = await sql.query<KeptRow>("kept-answer", KEPT, [scope, key]);
   if (!kept || kept.status === null) throw new Refusal({ kind: "idempotencyRunning" });
   if (kept.fingerprint !== fingerprint) throw new Refusal({ kind: "idempotencyMismatch" });
   return { status: kept.status, headers: kept.headers, body: kept.body };
+}
+
+/** The first request was waited for, as long as a lock is waited for. */
+function stillRunning(error: unknown): never {
+  throw sqlState(error) === "55P03" ? new Refusal({ kind: "idempotencyRunning" }) : error;
 }
 
 interface KeptRow {

@@ -292,7 +292,7 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     status: 503,
     title: "The service cannot answer just now",
     cause:
-      "Something that the service needs, such as its database, is away or overloaded, or the service is stopping.",
+      "Something that the service needs, such as its database, is away or overloaded, others kept changing the same thing, or the service is stopping.",
     cure: "Send the request again after the time in Retry-After.",
     detail: () => "Something that the service needs is away for the moment.",
     headers: ({ retryAfter }) => ({ "retry-after": String(retryAfter) }),

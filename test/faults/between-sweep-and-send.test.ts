@@ -1,6 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { addLayUp } from "../../src/application/lay-ups.ts";
-import { refreshMachinesOf } from "../../src/application/machine/refresh.ts";
 import { type SendDeps, sendMessage } from "../../src/application/mail/send-message.ts";
 import type { Mail } from "../../src/application/outbox-ports.ts";
 import { removeMember } from "../../src/application/people.ts";
@@ -38,8 +37,8 @@ async function changeRider(
   deps: SendDeps,
 ) {
   const rider = await tx.members.find(riderId);
+  await tx.machine.replanOf(riderId, deps.clock());
   await tx.members.update(riderId, rider?.version ?? 0, change);
-  await refreshMachinesOf(tx, riderId, deps);
 }
 
 function handToOwner(tx: Transaction, scene: WaitingMessage, deps: SendDeps) {

@@ -102,6 +102,10 @@ async function scene(url: string) {
       await tx.machine.write({ events }, Date.now());
       return events.map(({ id }) => id);
     });
+  const follow = async () => {
+    await settled({ accountId, ownerUrl: database.ownerUrl }, 1);
+    await deps.webhookOutbox.follow(Date.now(), uuidv7, null);
+  };
   const rows = () =>
     deps.database.asAccount(accountId, async (tx) => {
       const { items } = await tx.messages.list({ kind: "webhook" }, { limit: 200, after: null });
@@ -116,7 +120,7 @@ async function scene(url: string) {
     );
     client.release();
   };
-  return { deps, accountId, endpoint, add, happen, rows, passTime, ...database };
+  return { deps, accountId, endpoint, add, happen, follow, rows, passTime, ...database };
 }
 
 function work(
@@ -133,6 +137,19 @@ function work(
     () => {},
   );
   closing.push(() => ticking.stop());
+}
+
+/** Waits until so many events can be followed: other tests' transactions hold that up for a while. */
+async function settled(
+  { accountId, ownerUrl }: { accountId: string; ownerUrl: string },
+  count: number,
+): Promise<void> {
+  const owner = new pg.Client({ connectionString: ownerUrl });
+  await owner.connect();
+  const text = `select from event
+    where account_id = $1 and xid < pg_snapshot_xmin(pg_current_snapshot())`;
+  await until(async () => Number((await owner.query(text, [accountId])).rowCount) >= count);
+  await owner.end();
 }
 
 describe.each(BACKENDS)("events on their way to an endpoint, queue on %s", (backend) => {
@@ -189,8 +206,10 @@ describe.each(BACKENDS)("events on their way to an endpoint, queue on %s", (back
 
 describe("following an account while it is deleted", () => {
   test("loses the deadlock with the deletion, is tried again, and has lost nothing", async () => {
-    const { deps, accountId, happen, ownerUrl } = await scene("https://hooks.example.org");
+    const stage = await scene("https://hooks.example.org");
+    const { deps, accountId, happen, ownerUrl } = stage;
     await happen(3);
+    await settled(stage, 3);
     const follow = () => deps.webhookOutbox.follow(Date.now(), uuidv7, null);
     const deletion = new pg.Client({ connectionString: ownerUrl });
     await deletion.connect();
@@ -235,7 +254,7 @@ describe("deliveries", () => {
     const { posted, url } = await receiver((response) => response.writeHead(503).end("busy"));
     const stage = await scene(url);
     await stage.happen(1);
-    await stage.deps.webhookOutbox.follow(Date.now(), uuidv7, null);
+    await stage.follow();
     const [{ id } = { id: "" }] = await stage.rows();
     for (let nth = 0; nth < 12; nth += 1) {
       await stage.passTime();
@@ -253,7 +272,7 @@ describe("deliveries", () => {
     const { posted, url } = await receiver();
     const stage = await scene(url);
     const [id] = await stage.happen(1);
-    await stage.deps.webhookOutbox.follow(Date.now(), uuidv7, null);
+    await stage.follow();
     const [{ id: messageId } = { id: "" }] = await stage.rows();
     const dying = new Error("the process ends here");
     const sender = stage.deps.webhookSender;
@@ -281,6 +300,7 @@ describe("deliveries", () => {
     const stage = await scene(url);
     await stage.add(`${url}/two`);
     await stage.happen(300);
+    await settled(stage, 300);
     const follow = async () => {
       for (;;) {
         const read = await stage.deps.webhookOutbox.follow(Date.now(), uuidv7, null);
