@@ -18,6 +18,7 @@ import { migrate } from "./migrate.ts";
 const PASSWORD = "forewheel_app";
 const PLENTY = { requests: 10_000_000, seconds: 1 };
 const CONNECTIONS = 8;
+const PAIRS = 3;
 
 const served = process.env.FOREWHEEL_FUZZ_DATABASE;
 if (served !== undefined) await serve(served, String(process.env.FOREWHEEL_FUZZ_TOKEN));
@@ -25,7 +26,7 @@ else process.exitCode = await fuzz();
 
 /** The API in a process of its own, without limits to the rate. */
 async function serve(appUrl: string, operatorToken: string): Promise<void> {
-  const connections = connect(appUrl, { connections: CONNECTIONS, onBroken: () => {} });
+  const connections = connect(appUrl, { connections: CONNECTIONS * PAIRS, onBroken: () => {} });
   const { app } = await buildService(
     {
       baseUrl: "http://127.0.0.1",
@@ -57,6 +58,7 @@ async function fuzz(): Promise<number> {
     requests: Number(values.requests),
     seed: Number(values.seed),
     connections: CONNECTIONS,
+    pairs: PAIRS,
     say: (line: string) => console.log(line),
   };
   console.log(`Seed ${common.seed}, ${common.requests} requests.`);

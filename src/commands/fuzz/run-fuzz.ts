@@ -26,7 +26,10 @@ export interface FuzzOptions {
   readonly origin: string;
   readonly requests: number;
   readonly seed: number;
+  /** Requests under way at a time on one pair of accounts. */
   readonly connections: number;
+  /** Pairs of accounts at a time; requests of one account often wait for one another. */
+  readonly pairs?: number;
   /** Makes two accounts, to see that nothing crosses from one to the other. */
   readonly operatorToken?: string;
   /** Without the operator's token: the one account that is asked about. */
@@ -53,12 +56,14 @@ const FILLINGS = 3;
 /** Asks the API, request by request, as its own document says, nearly so, and not at all. */
 export async function runFuzz(options: FuzzOptions): Promise<FuzzResult> {
   const begun = performance.now();
-  const sender = new Sender(options.origin, options.connections);
+  const pairs = options.pairs ?? 1;
+  const sender = new Sender(options.origin, options.connections * pairs);
   try {
     const run = await FuzzRun.open(options, sender);
-    while (run.tally.requests < options.requests) {
-      if (!(await roundOf(run, options))) break;
-    }
+    const rounds = async () => {
+      while (run.tally.requests < options.requests) if (!(await roundOf(run, options))) break;
+    };
+    await Promise.all(Array.from({ length: pairs }, rounds));
     const seconds = (performance.now() - begun) / 1000;
     return { tally: run.tally, accountIds: run.accountIds, seconds };
   } finally {
@@ -112,7 +117,8 @@ class FuzzRun {
   async round(): Promise<void> {
     const accounts = await this.#accounts();
     for (const account of accounts) await this.#fillUp(account, accounts);
-    const until = Math.min(this.#options.requests, this.tally.requests + ROUND);
+    const { requests, pairs = 1 } = this.#options;
+    const until = Math.min(requests, this.tally.requests + ROUND * pairs);
     const turns = Array.from({ length: this.#options.connections }, async () => {
       while (this.tally.requests < until && accounts.every(({ stock }) => !stock.gone)) {
         const dice = this.#dice();
