@@ -68,6 +68,14 @@ const BREAKING: [what: string, change: (document: Json) => void, said: string][]
     "title",
   ],
   [
+    "a field of an answer may be null, told the other way",
+    ({ components }) => {
+      const { properties } = components.schemas.Reading;
+      properties.value = { anyOf: [properties.value, { type: "null" }] };
+    },
+    "Type of `value` widened",
+  ],
+  [
     "an answer has another status",
     (document) =>
       change(document, "logWork", ({ responses }) => {
@@ -115,8 +123,10 @@ const HARMLESS: ((document: Json) => void)[] = [
     components.schemas.Vehicle.properties.colour = { type: "string" };
     components.schemas.Vehicle.required.push("colour");
     components.schemas.VehicleBody.properties.colour = { type: "string" };
-    components.schemas.VehicleBody.properties.name.maxLength = 1000;
-    components.schemas.VehicleBody.properties.kind.enum.push("sidecar");
+    const { properties } = components.schemas.VehicleBody;
+    properties.name.maxLength = 1000;
+    properties.meterUnit = { anyOf: [properties.meterUnit, { type: "null" }] };
+    properties.kind.enum.push("sidecar");
   },
   (document) =>
     change(document, "listVehicles", ({ parameters }) =>

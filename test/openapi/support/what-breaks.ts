@@ -20,8 +20,8 @@ export async function whatBreaks(earlier: Json, later: Json): Promise<string[]> 
   const folder = await mkdtemp(join(tmpdir(), "documents-"));
   try {
     const files = [join(folder, "earlier.json"), join(folder, "later.json")] as const;
-    await writeFile(files[0], JSON.stringify(byName(earlier)));
-    await writeFile(files[1], JSON.stringify(byName(later)));
+    await writeFile(files[0], JSON.stringify(foldNulls(byName(earlier))));
+    await writeFile(files[1], JSON.stringify(foldNulls(byName(later))));
     const cli = "node_modules/@redocly/cli/bin/cli.js";
     const args = [cli, "diff", ...files, "--format=json", "--fail-on=none"];
     const env = {
@@ -59,6 +59,24 @@ function byName(document: Json): Json {
   }
   named.components.parameters = parameters;
   return named;
+}
+
+/**
+ * "This or null" is written as one schema with two types: as an `anyOf` that was not there before the
+ * comparison would take it for a condition more, in what is sent too, where it is one less.
+ */
+function foldNulls(value: Json): Json {
+  if (Array.isArray(value)) return value.map(foldNulls);
+  if (typeof value !== "object" || value === null) return value;
+  const folded = Object.fromEntries(
+    Object.entries(value).map(([name, part]) => [name, foldNulls(part)]),
+  ) as Json;
+  const [other, nothing] = Array.isArray(folded.anyOf) ? folded.anyOf : [];
+  const isOrNull = folded.anyOf?.length === 2 && nothing?.type === "null";
+  if (!isOrNull || typeof other.type !== "string") return folded;
+  const { anyOf: _anyOf, ...around } = folded;
+  const values = other.enum && { enum: [...other.enum, null] };
+  return { ...around, ...other, ...values, type: [other.type, "null"] };
 }
 
 export function operationsOf(document: Json): Json[] {
