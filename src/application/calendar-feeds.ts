@@ -3,7 +3,7 @@ import { Refusal, refuseField } from "../domain/failure/failure.ts";
 import { type Caller, rightOf } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
 import type { EventTypeName } from "./event-types.ts";
-import { findOrRefuse, writtenOrRefuse } from "./find-or-refuse.ts";
+import { findOrRefuse } from "./find-or-refuse.ts";
 import type { CalendarFeedFilter, Transaction } from "./ports.ts";
 import type { CalendarFeed } from "./records.ts";
 
@@ -119,7 +119,7 @@ async function change(
     updatedAt: now,
   });
   await note(tx, deps, now, event, feed.id);
-  return writtenOrRefuse(written, RESOURCE);
+  return written;
 }
 
 async function note(tx: Transaction, deps: Deps, now: number, type: EventTypeName, id: string) {

@@ -2,7 +2,6 @@ import { type ExpectedVersion, requireVersion } from "../domain/failure/expected
 import { AccountGone } from "./account-gone.ts";
 import { type Caller, requireRight } from "./caller.ts";
 import { accountTime, type Deps, eventOf } from "./deps.ts";
-import { writtenOrRefuse } from "./find-or-refuse.ts";
 import type { Transaction } from "./ports.ts";
 import type { Account } from "./records.ts";
 
@@ -18,10 +17,7 @@ export async function changeAccount(
   if (!account) throw new AccountGone();
   requireVersion(expected, account.version, "account");
   const now = await accountTime(tx, deps);
-  const written = writtenOrRefuse(
-    await tx.accounts.update(account.version, { ...patch(account), updatedAt: now }),
-    "account",
-  );
+  const written = await tx.accounts.update(account.version, { ...patch(account), updatedAt: now });
   const subject = { resourceId: account.id };
   await tx.machine.write({ events: [eventOf(deps, now, "account.changed", subject, {})] }, now);
   return written;

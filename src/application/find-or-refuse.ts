@@ -26,19 +26,3 @@ export async function findOfVehicle<T extends { id: string; version: number; veh
   requireVersion(expected, row.version, resource);
   return row;
 }
-
-/**
- * The row has moved on since it was read in this very transaction. Whoever runs the transaction tries
- * it again: then the version that the caller named decides, and none where the caller named none.
- */
-export class LostRace extends Refusal {
-  constructor(resource: string) {
-    super({ kind: "preconditionFailed", resource });
-  }
-}
-
-/** A row as it was written. @throws LostRace where another request was first */
-export function writtenOrRefuse<T>(row: T | null, resource: string): T {
-  if (row === null) throw new LostRace(resource);
-  return row;
-}

@@ -3,7 +3,7 @@ import type { ExpectedVersion } from "../domain/failure/expected-version.ts";
 import { Refusal, refuseField } from "../domain/failure/failure.ts";
 import { type Caller, requireVehicle } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
-import { findOfVehicle, writtenOrRefuse } from "./find-or-refuse.ts";
+import { findOfVehicle } from "./find-or-refuse.ts";
 import { refreshMachine } from "./machine/refresh.ts";
 import type { Transaction } from "./ports.ts";
 import type { LayUp } from "./records.ts";
@@ -46,10 +46,7 @@ export async function changeLayUp(
   const input = patch(layUp);
   requireOrder(input);
   const now = await accountTime(tx, deps);
-  const written = writtenOrRefuse(
-    await tx.layUps.update(id, layUp.version, { ...input, updatedAt: now }),
-    "lay-up",
-  );
+  const written = await tx.layUps.update(id, layUp.version, { ...input, updatedAt: now });
   await afterChange(tx, deps, now, written);
   return written;
 }

@@ -3,7 +3,7 @@ import { requireVersion } from "../domain/failure/expected-version.ts";
 import { Refusal, refuseField } from "../domain/failure/failure.ts";
 import { type Caller, requireRight, rightOf } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
-import { findOrRefuse, writtenOrRefuse } from "./find-or-refuse.ts";
+import { findOrRefuse } from "./find-or-refuse.ts";
 import { planDigest } from "./mail/plan-digest.ts";
 import type { Transaction } from "./ports.ts";
 import type { Member } from "./records.ts";
@@ -73,14 +73,11 @@ export async function changeMember(
   const now = await accountTime(tx, deps);
   const moved = input.email !== member.email;
   await tx.machine.replanOf(id, now);
-  const written = writtenOrRefuse(
-    await tx.members.update(id, member.version, {
-      ...input,
-      updatedAt: now,
-      ...(moved && { emailConfirmedAt: vouches(caller) ? now : null, emailSuppressed: null }),
-    }),
-    "member",
-  );
+  const written = await tx.members.update(id, member.version, {
+    ...input,
+    updatedAt: now,
+    ...(moved && { emailConfirmedAt: vouches(caller) ? now : null, emailSuppressed: null }),
+  });
   await planDigest(tx, written, now);
   if (moved && !vouches(caller)) await askToConfirm(tx, written, now, deps);
   await tx.machine.write(

@@ -61,8 +61,8 @@ export interface Collection<T extends { id: string; version: number }, Filter> {
   find(id: string): Promise<T | null>;
   list(filter: Filter, page: PageRequest): Promise<PageOf<T>>;
   insert(row: New<T>): Promise<T>;
-  /** Writes the given fields and raises the version; null when the row stands at another version. */
-  update(id: string, version: number, fields: Partial<New<T>>): Promise<T | null>;
+  /** Writes the given fields and raises the version. @throws LostRace when the row stands at another */
+  update(id: string, version: number, fields: Partial<New<T>>): Promise<T>;
   remove(id: string, version: number): Promise<boolean>;
 }
 
@@ -324,7 +324,8 @@ export interface Transaction extends SendingTransaction {
   accounts: {
     find(): Promise<Account | null>;
     insert(row: New<Account>): Promise<Account>;
-    update(version: number, fields: Partial<New<Account>>): Promise<Account | null>;
+    /** @throws LostRace when the account stands at another version */
+    update(version: number, fields: Partial<New<Account>>): Promise<Account>;
   };
   members: Collection<Member, MemberFilter>;
   owner(): Promise<Member>;

@@ -3,7 +3,6 @@ import { dateAt } from "../domain/calendar/zone.ts";
 import { Refusal, refuseField } from "../domain/failure/failure.ts";
 import { type Caller, seesVehicle } from "./caller.ts";
 import { accountTime, type Deps } from "./deps.ts";
-import { writtenOrRefuse } from "./find-or-refuse.ts";
 import { refreshMachine } from "./machine/refresh.ts";
 import type { Transaction } from "./ports.ts";
 import type { Reminder } from "./records.ts";
@@ -26,6 +25,17 @@ export async function findReminder(
   return reminder;
 }
 
+/** As it stands once nobody else plans its machine. */
+async function lockedReminder(
+  tx: Transaction,
+  caller: Caller | null,
+  id: string,
+): Promise<Reminder> {
+  const { vehicleId } = await findReminder(tx, caller, id);
+  await tx.machine.lock(vehicleId);
+  return findReminder(tx, caller, id);
+}
+
 /**
  * Says nothing of this due point until a date, or until the machine has run a distance in all, in
  * its meter's unit; then the furthest stage that is reached speaks.
@@ -37,7 +47,7 @@ export async function deferReminder(
   { untilOn, untilDistance }: DeferUntil,
   deps: Deps,
 ): Promise<Reminder> {
-  const reminder = await findReminder(tx, caller, id);
+  const reminder = await lockedReminder(tx, caller, id);
   const now = await accountTime(tx, deps);
   const member = await tx.members.find(reminder.memberId);
   const today = dateAt(now, member?.timeZone ?? "UTC");
@@ -66,20 +76,17 @@ export async function cancelReminder(
   reason: string | null,
   deps: Deps,
 ): Promise<Reminder> {
-  const reminder = await findReminder(tx, caller, id);
+  const reminder = await lockedReminder(tx, caller, id);
   if (reminder.status !== "planned" && reminder.status !== "deferred") {
     throw new Refusal({ kind: "conflict", detail: `This reminder is ${reminder.status} already.` });
   }
   const now = await accountTime(tx, deps);
-  const cancelled = writtenOrRefuse(
-    await tx.reminders.update(id, reminder.version, {
-      status: "cancelled",
-      cancelledBy: "person",
-      why: { by: "person", ...(reason !== null && { reason }) },
-      updatedAt: now,
-    }),
-    "reminder",
-  );
+  const cancelled = await tx.reminders.update(id, reminder.version, {
+    status: "cancelled",
+    cancelledBy: "person",
+    why: { by: "person", ...(reason !== null && { reason }) },
+    updatedAt: now,
+  });
   await refreshMachine(tx, reminder.vehicleId, deps);
   return cancelled;
 }

@@ -3,7 +3,7 @@ import type { ExpectedVersion } from "../domain/failure/expected-version.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import { type Caller, requireVehicle } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
-import { findOfVehicle, writtenOrRefuse } from "./find-or-refuse.ts";
+import { findOfVehicle } from "./find-or-refuse.ts";
 import type { Assessed, AssessedTask } from "./machine/assess.ts";
 import { refreshMachine } from "./machine/refresh.ts";
 import type { Transaction } from "./ports.ts";
@@ -52,10 +52,7 @@ export async function changeTask(
   const input = patch(task);
   requireOwn(task, input);
   const now = await accountTime(tx, deps);
-  const written = writtenOrRefuse(
-    await tx.tasks.update(id, task.version, { ...input, updatedAt: now }),
-    "task",
-  );
+  const written = await tx.tasks.update(id, task.version, { ...input, updatedAt: now });
   return afterChange(tx, written, deps, now);
 }
 

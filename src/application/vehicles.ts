@@ -2,7 +2,6 @@ import { type ExpectedVersion, requireVersion } from "../domain/failure/expected
 import { Refusal, refuseField } from "../domain/failure/failure.ts";
 import { type Caller, requireRight, requireVehicle } from "./caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "./deps.ts";
-import { writtenOrRefuse } from "./find-or-refuse.ts";
 import { refreshMachine } from "./machine/refresh.ts";
 import type { Transaction } from "./ports.ts";
 import type { Vehicle } from "./records.ts";
@@ -61,10 +60,7 @@ export async function changeVehicle(
   const stands = scheduleId !== vehicle.scheduleId;
   // Whoever changes the schedule locks it first and its machines then.
   if (stands && scheduleId !== null) await tx.scheduled.lockSchedule(scheduleId);
-  writtenOrRefuse(
-    await tx.vehicles.update(id, vehicle.version, { ...fields, updatedAt: now }),
-    "vehicle",
-  );
+  await tx.vehicles.update(id, vehicle.version, { ...fields, updatedAt: now });
   await note(tx, deps, now, vehicle, {});
   if (stands) await standBy(tx, vehicle, scheduleId, now, deps);
   await refreshMachine(tx, id, deps);

@@ -1,4 +1,5 @@
 import type pg from "pg";
+import { LostRace } from "../application/lost-race.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import type { Connections } from "./client.ts";
 import { sqlState } from "./errors.ts";
@@ -90,14 +91,17 @@ async function connected(bulk: Connections["bulk"]): Promise<pg.PoolClient> {
   }
 }
 
+const WRITTEN = "Another request wrote the same meanwhile. Send this one again.";
+
 /** Tells what another transaction was faster with, or holds, as a conflict; throws on anything else. */
 export function tellBusy(error: unknown): never {
+  if (error instanceof LostRace) throw conflict(WRITTEN);
   switch (sqlState(error)) {
     case "55P03":
       throw conflict("Another request holds one of these machines. Send this one again.");
     case "23505":
     case "40P01":
-      throw conflict("Another request wrote the same meanwhile. Send this one again.");
+      throw conflict(WRITTEN);
     default:
       throw removedMeanwhile(error) ?? error;
   }

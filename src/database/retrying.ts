@@ -1,5 +1,5 @@
 import { setTimeout as sleep } from "node:timers/promises";
-import { LostRace } from "../application/find-or-refuse.ts";
+import { LostRace } from "../application/lost-race.ts";
 import { Refusal } from "../domain/failure/failure.ts";
 import { sqlState } from "./errors.ts";
 import { removedMeanwhile } from "./removed-meanwhile.ts";

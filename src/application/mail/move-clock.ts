@@ -59,6 +59,6 @@ function setClock(database: Database, accountId: string, to: Instant): Promise<I
     const account = await tx.accounts.find();
     if (!account?.clock || account.clock >= to) return account?.clock ?? to;
     const moved = await tx.accounts.update(account.version, { clock: to, updatedAt: to });
-    return moved?.clock ?? to;
+    return moved.clock ?? to;
   });
 }

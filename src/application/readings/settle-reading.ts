@@ -3,7 +3,7 @@ import { Refusal } from "../../domain/failure/failure.ts";
 import type { DistanceUnit } from "../../domain/units/distance.ts";
 import { type Caller, requireVehicle } from "../caller.ts";
 import { type Deps, eventOf } from "../deps.ts";
-import { findOfVehicle, writtenOrRefuse } from "../find-or-refuse.ts";
+import { findOfVehicle } from "../find-or-refuse.ts";
 import { timeOf } from "../machine/assess.ts";
 import { refreshMachine } from "../machine/refresh.ts";
 import type { Machine, Transaction } from "../ports.ts";
@@ -26,15 +26,12 @@ export async function confirmReading(
   deps: Deps,
 ): Promise<RecordedReading> {
   const { machine, reading, now } = await openReading(tx, caller, vehicleId, readingId, deps);
-  const confirmed = writtenOrRefuse(
-    await tx.readings.update(readingId, reading.version, {
-      status: "accepted",
-      confirmed: true,
-      reasons: [],
-      updatedAt: now,
-    }),
-    "reading",
-  );
+  const confirmed = await tx.readings.update(readingId, reading.version, {
+    status: "accepted",
+    confirmed: true,
+    reasons: [],
+    updatedAt: now,
+  });
   await settleWork(tx, confirmed, now);
   await tx.machine.write(
     { events: [changed(machine, confirmed, { confirmed: true }, now, deps)] },
@@ -65,7 +62,7 @@ export async function correctReading(
   };
   const placed = placeReading(machine, input, now, deps);
   const superseded = { status: "superseded" as const, updatedAt: now };
-  writtenOrRefuse(await tx.readings.update(readingId, reading.version, superseded), "reading");
+  await tx.readings.update(readingId, reading.version, superseded);
   const data = { replacedBy: placed.reading.id };
   const events = [changed(machine, reading, data, now, deps), ...(placed.changes.events ?? [])];
   await tx.machine.write({ ...placed.changes, events }, now);

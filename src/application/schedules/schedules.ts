@@ -2,7 +2,7 @@ import { type ExpectedVersion, requireVersion } from "../../domain/failure/expec
 import { Refusal, refuseField } from "../../domain/failure/failure.ts";
 import { type Caller, requireRight, seesVehicle } from "../caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "../deps.ts";
-import { findOrRefuse, writtenOrRefuse } from "../find-or-refuse.ts";
+import { findOrRefuse } from "../find-or-refuse.ts";
 import type { Transaction } from "../ports.ts";
 import type { Schedule, StatedWork, Stored } from "../records.ts";
 import { requireFreeExternalId, requireSameContent } from "../repeat-external-id.ts";
@@ -53,10 +53,7 @@ export async function changeSchedule(
   const input = patch(schedule);
   await requireFreeExternalId(tx.schedules, schedule, input.externalId);
   const now = await accountTime(tx, deps);
-  const written = writtenOrRefuse(
-    await tx.schedules.update(id, schedule.version, { ...input, updatedAt: now }),
-    "schedule",
-  );
+  const written = await tx.schedules.update(id, schedule.version, { ...input, updatedAt: now });
   await note(tx, written, now, deps);
   await putOn(tx, written, await tx.scheduled.machinesOf(id), "unknown", now, deps);
   return written;

@@ -3,7 +3,7 @@ import { type ExpectedVersion, requireVersion } from "../../domain/failure/expec
 import { Refusal } from "../../domain/failure/failure.ts";
 import { type Caller, requireRight } from "../caller.ts";
 import { accountTime, type Deps, eventOf, fresh } from "../deps.ts";
-import { findOrRefuse, writtenOrRefuse } from "../find-or-refuse.ts";
+import { findOrRefuse } from "../find-or-refuse.ts";
 import type { Transaction } from "../ports.ts";
 import type { Message, WebhookEndpoint } from "../records.ts";
 import { anew, deliveryOf } from "./delivery.ts";
@@ -53,7 +53,7 @@ export async function changeEndpoint(
   });
   if (!disabled && wasDisabled) await tx.passOverEvents(id);
   await logChange(tx, "changed", id, now, deps);
-  return writtenOrRefuse(written, RESOURCE);
+  return written;
 }
 
 /** A new secret; the old one signs as well until the overlap ends. */
@@ -72,7 +72,7 @@ export async function rotateSecret(
     updatedAt: now,
   });
   await logChange(tx, "changed", id, now, deps);
-  return writtenOrRefuse(written, RESOURCE);
+  return written;
 }
 
 export async function removeEndpoint(
@@ -125,7 +125,7 @@ export async function redeliver(
   }
   const now = await accountTime(tx, deps);
   const again = await tx.messages.update(messageId, message.version, anew(now));
-  return writtenOrRefuse(again, "message");
+  return again;
 }
 
 /** The same for everything that failed since an instant; answers how many. */

@@ -3,7 +3,7 @@ import { Refusal } from "../../domain/failure/failure.ts";
 import { type Caller, requireVehicle } from "../caller.ts";
 import { type Deps, eventOf } from "../deps.ts";
 import type { EventTypeName } from "../event-types.ts";
-import { findOfVehicle, writtenOrRefuse } from "../find-or-refuse.ts";
+import { findOfVehicle } from "../find-or-refuse.ts";
 import { timeOf } from "../machine/assess.ts";
 import { refreshMachine } from "../machine/refresh.ts";
 import type { Machine, Transaction } from "../ports.ts";
@@ -66,15 +66,12 @@ export async function amendWork(
     reason: amendment.reason,
     before: before(record),
   };
-  writtenOrRefuse(
-    await tx.work.update(record.id, record.version, {
-      ...fields,
-      ...(!amendment.readingGiven && keptReading(record, made.doneAt)),
-      status: "amended",
-      revisions: [...record.revisions, revision],
-    }),
-    "work record",
-  );
+  await tx.work.update(record.id, record.version, {
+    ...fields,
+    ...(!amendment.readingGiven && keptReading(record, made.doneAt)),
+    status: "amended",
+    revisions: [...record.revisions, revision],
+  });
   await tx.setWorkedTasks(record.id, tasks);
   const readings = (changes.readings ?? []).map((row) => ({ ...row, workRecordId: record.id }));
   const recorded = (changes.events ?? []).filter(({ type }) => type !== "work.logged");

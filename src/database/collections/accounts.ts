@@ -1,3 +1,4 @@
+import { LostRace } from "../../application/lost-race.ts";
 import type { Transaction } from "../../application/ports.ts";
 import type { Account } from "../../application/records.ts";
 import type { Prisma } from "../generated/client.ts";
@@ -38,9 +39,9 @@ export function accounts(
         where: { id: accountId, version },
         data: { ...encodeFields(fields, []), version: { increment: 1 } },
       });
-      if (count !== 1) return null;
+      if (count !== 1) throw new LostRace();
       if (allowedOrigins !== undefined) await setOrigins(allowedOrigins);
-      return find();
+      return (await find()) as Account;
     },
   };
 }

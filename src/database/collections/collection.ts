@@ -1,3 +1,4 @@
+import { LostRace } from "../../application/lost-race.ts";
 import type { Collection, New, PageOf, PageRequest, Position } from "../../application/ports.ts";
 import { decodeRow, encodeFields, isInstantField, isPlainDateField } from "../row.ts";
 
@@ -80,7 +81,8 @@ export function collectionOn<T extends { id: string; version: number }, Filter>(
         where: { accountId, id, version },
         data: { ...write(fields as unknown as Partial<T>), version: { increment: 1 } },
       });
-      return count === 1 ? find(id) : null;
+      if (count !== 1) throw new LostRace();
+      return (await find(id)) as T;
     },
     async remove(id, version) {
       return (await model().deleteMany({ where: { accountId, id, version } })).count === 1;
