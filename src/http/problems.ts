@@ -150,7 +150,8 @@ export const PROBLEMS: { readonly [K in ProblemKind]: ProblemEntry<K> } = {
     detail: ({ detail }) => detail,
     example: {
       kind: "conflict",
-      detail: "The externalId tour-17 was already used for a reading with another value.",
+      detail:
+        'The externalId "tour-17" is taken by one with another value. Send the same content again, or another externalId.',
     },
   },
   idempotencyRunning: {

@@ -9,7 +9,7 @@ import { routeMaker } from "../route.ts";
 
 const defineRoute = routeMaker<unknown>();
 
-const KICKER = "For who builds on the API";
+const KICKER = "For whoever builds on the API";
 const BY_SLUG = new Map(GUIDES.map((guide) => [guide.slug, guide]));
 
 const all = defineRoute({
