@@ -324,7 +324,6 @@ export interface Transaction extends SendingTransaction {
   accounts: {
     find(): Promise<Account | null>;
     insert(row: New<Account>): Promise<Account>;
-    /** @throws LostRace when the account stands at another version */
     update(version: number, fields: Partial<New<Account>>): Promise<Account>;
   };
   members: Collection<Member, MemberFilter>;
