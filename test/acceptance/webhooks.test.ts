@@ -1,3 +1,4 @@
+import pg from "pg";
 import { Webhook } from "standardwebhooks";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { type Json, sandbox } from "../support/client.ts";
@@ -25,6 +26,31 @@ describe("webhooks of a sandbox", () => {
       fleet.post("/v1/vehicles", { name: "Single 150", kind: "motorcycle", meterUnit: "km" });
     return { fleet, made, at, clock, deliveries, addVehicle };
   }
+
+  test("a change of others that goes on for long holds up a move once, not at each moment", async () => {
+    const { fleet, clock, deliveries, addVehicle } = await scene({
+      eventTypes: ["vehicle.changed"],
+    });
+    const { id } = (await addVehicle()).body;
+    for (let days = 30; days < 70; days += 5) {
+      const on = new Date(Date.now() + days * 86_400_000).toISOString().slice(0, 10);
+      const task = { title: `On ${on}`, kind: "fixedDate", on, lastWork: "never" };
+      await fleet.post(`/v1/vehicles/${id}/tasks`, { ...task, every: { months: 12 } });
+    }
+    const other = new pg.Client({ connectionString: service.ownerUrl });
+    await other.connect();
+    // What begins after this is not settled while it lasts.
+    await other.query("begin");
+    await other.query("select pg_current_xact_id()");
+    await addVehicle();
+    const begun = performance.now();
+    await clock(60 * 86_400);
+    expect(performance.now() - begun).toBeLessThan(10_000);
+    await other.query("rollback");
+    await other.end();
+    await clock(60 * 86_400 + 60);
+    expect(await deliveries()).toHaveLength(2);
+  });
 
   test("an event is kept as it would have been posted, and its signature holds", async () => {
     const { fleet, made, clock, deliveries, addVehicle } = await scene();

@@ -8,6 +8,9 @@ import { sweep } from "./sweep.ts";
 /** What a sandbox's year is run with. */
 export type ClockDeps = SendDeps & FollowDeps;
 
+/** So long one move waits, in all, for changes of others to be settled before their events are told. */
+const SETTLED_MS = 5_000;
+
 /** More moments than this on the way means that something plans itself over and over. */
 const MOST_MOMENTS = 20_000;
 
@@ -20,18 +23,24 @@ export async function moveClock(accountId: string, to: Instant, deps: ClockDeps)
   if (to < from) {
     throw refuseField("#/to", `must not lie before the clock, ${new Date(from).toISOString()}`);
   }
-  await runAt(accountId, from, deps);
+  const limit = performance.now() + SETTLED_MS;
+  await runAt(accountId, from, limit, deps);
   for (let count = 0; ; count += 1) {
     const moment = await deps.outbox.nextMoment(accountId);
     if (moment === null || moment > to) break;
     if (count === MOST_MOMENTS) throw new Error(`Sandbox ${accountId} has no end of moments.`);
-    await runAt(accountId, moment, deps);
+    await runAt(accountId, moment, limit, deps);
   }
   await setClock(deps.database, accountId, to);
 }
 
 /** Everything that is due at the moment, until nothing is. */
-async function runAt(accountId: string, moment: Instant, deps: ClockDeps): Promise<void> {
+async function runAt(
+  accountId: string,
+  moment: Instant,
+  limit: number,
+  deps: ClockDeps,
+): Promise<void> {
   const now = await setClock(deps.database, accountId, moment);
   while ((await sweep(now, accountId, deps)) > 0);
   for (;;) {
@@ -39,7 +48,7 @@ async function runAt(accountId: string, moment: Instant, deps: ClockDeps): Promi
     if (waiting.length === 0) break;
     for (const { messageId } of waiting) await sendMessage(accountId, messageId, now, deps);
   }
-  await followInSandbox(accountId, now, deps);
+  await followInSandbox(accountId, now, limit, deps);
 }
 
 async function clockOf(database: Database, accountId: string): Promise<Instant> {

@@ -7,24 +7,28 @@ export interface FollowDeps extends DeliverDeps {
   webhookOutbox: WebhookOutbox;
 }
 
-/** An event shows once every older change is settled, those of other accounts too. */
-const SETTLED_MS = 5_000;
 const LOOK_AGAIN_MS = 20;
 
-/** Tells the endpoints of a sandbox of everything that has happened, and makes the deliveries. */
+/**
+ * Tells the endpoints of a sandbox of everything that has happened, and makes the deliveries. An
+ * event shows once every older change is settled, those of other accounts too; that is waited for
+ * until `limit`, by `performance.now()`.
+ */
 export async function followInSandbox(
   accountId: string,
   now: Instant,
+  limit: number,
   deps: FollowDeps,
 ): Promise<void> {
   const { webhookOutbox } = deps;
-  const limit = performance.now() + SETTLED_MS;
   // What others go on writing meanwhile is for the next time, or this one would have no end.
   const end = await webhookOutbox.endOfLog();
-  while (performance.now() < limit) {
+  for (;;) {
     const read = await webhookOutbox.follow(now, deps.ids, accountId);
     if (!(await webhookOutbox.isBehind(accountId, end))) break;
-    if (read === 0) await sleep(LOOK_AGAIN_MS);
+    if (read > 0) continue;
+    if (performance.now() >= limit) break;
+    await sleep(LOOK_AGAIN_MS);
   }
   for (;;) {
     const waiting = await webhookOutbox.waiting(now, 100, accountId);
