@@ -82,6 +82,7 @@ describe("any value", () => {
     expect(detailsOf(instant, "2026-05-01T08:00:00 02:00")).toEqual([
       "must be an instant with its offset; in an address + is written %2B",
     ]);
+    expect(detailsOf(instant, "2026-05-01 08:00")[0]).toMatch(/such as 2026-05-01T08:00:00Z/);
     expect(detailsOf(instant, undefined)[0]).toMatch(/^is required; must be an instant/);
   });
 

@@ -124,8 +124,7 @@ export async function redeliver(
     throw new Refusal({ kind: "conflict", detail: "It is being delivered right now." });
   }
   const now = await accountTime(tx, deps);
-  const again = await tx.messages.update(messageId, message.version, anew(now));
-  return again;
+  return tx.messages.update(messageId, message.version, anew(now));
 }
 
 /** The same for everything that failed since an instant; answers how many. */

@@ -10,7 +10,7 @@ const MS_PER_MINUTE = 60_000;
 const INSTANT_WORDS =
   "must be an instant with its offset (RFC 3339), such as 2026-05-01T08:00:00Z, in years 0001 to 9999";
 /** An offset whose plus sign was read as a space, as it is in an address. */
-const PLUS_LOST = /[\d.] \d\d:\d\d$/;
+const PLUS_LOST = /:\d\d(?:\.\d+)? \d\d:\d\d$/;
 const PLUS_WORDS = "must be an instant with its offset; in an address + is written %2B";
 const DATE_WORDS = "must be a date that exists, such as 2026-05-01, in years 0001 to 9999";
 
