@@ -603,6 +603,9 @@ create policy worker_reads on vehicle for select using ( SELECT across_accounts(
 
 CREATE OR REPLACE FUNCTION public.across_accounts()  RETURNS boolean  LANGUAGE sql  STABLE PARALLEL SAFE RETURN (COALESCE(current_setting('forewheel.scope'::text, true), ''::text) = 'worker'::text);
 CREATE OR REPLACE FUNCTION public.current_account()  RETURNS uuid  LANGUAGE sql  STABLE PARALLEL SAFE RETURN (NULLIF(current_setting('forewheel.account'::text, true), ''::text))::uuid;
+CREATE OR REPLACE FUNCTION public.require_account()  RETURNS trigger  LANGUAGE plpgsql AS $function$ begin   perform from account where id = new.account_id for key share;   if not found then     raise foreign_key_violation using       message = 'the account of this row was deleted',       constraint = tg_table_name || '_account_id_fkey';   end if;   return null; end $function$;
+
+CREATE CONSTRAINT TRIGGER idempotency_of_account AFTER INSERT ON public.idempotency DEFERRABLE INITIALLY DEFERRED FOR EACH ROW WHEN ((new.account_id <> '00000000-0000-0000-0000-000000000000'::uuid)) EXECUTE FUNCTION require_account();
 
 grant delete, insert, select, update on account to forewheel_app;
 grant delete, insert, select, update on allowed_origin to forewheel_app;

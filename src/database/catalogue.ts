@@ -13,7 +13,7 @@ const TABLES = `select c.relname as name,
 
 const LINES: readonly string[] = [
   `select 'alter table ' || conrelid::regclass || ' add constraint ' || conname || ' ' || pg_get_constraintdef(oid) as line
-   from pg_constraint where connamespace = 'public'::regnamespace and contype <> 'n'
+   from pg_constraint where connamespace = 'public'::regnamespace and contype not in ('n', 't')
      and conrelid <> coalesce(to_regclass('_prisma_migrations'), 0::regclass) order by 1`,
   `select indexdef as line from pg_indexes where schemaname = 'public' and tablename <> '_prisma_migrations'
      and indexname not in (select conname from pg_constraint) order by 1`,
@@ -25,6 +25,8 @@ const LINES: readonly string[] = [
    from pg_policies where schemaname = 'public' order by 1`,
   `select replace(pg_get_functiondef(p.oid), E'\\n', ' ') as line from pg_proc p
    where p.pronamespace = 'public'::regnamespace order by 1`,
+  `select pg_get_triggerdef(t.oid) as line from pg_trigger t join pg_class c on c.oid = t.tgrelid
+   where c.relnamespace = 'public'::regnamespace and not t.tgisinternal order by 1`,
   `select 'grant ' || string_agg(lower(privilege_type), ', ' order by privilege_type) || ' on ' || table_name || ' to ' || grantee as line
    from information_schema.role_table_grants where table_schema = 'public' and grantee = 'forewheel_app'
    group by table_name, grantee order by 1`,

@@ -154,10 +154,14 @@ describe("an account that is deleted for good", { timeout: 120_000 }, () => {
     for (const proof of [`${other}${body.proof.slice(1)}`, body.proof.slice(0, -2), account.id]) {
       expect((await open(proof)).status).toBe(404);
     }
+    // What no request can leave behind, put there past the trigger that forbids it.
+    await owner.query("begin");
+    await owner.query("set local session_replication_role = replica");
     await owner.query(
       "insert into idempotency (account_id, scope, key, fingerprint, created_at) values ($1, 'x', 'x', 'x', now())",
       [account.id],
     );
+    await owner.query("commit");
     expect(((await (await open(body.proof)).json()) as Json).remaining).toBe(1);
   });
 
@@ -229,8 +233,11 @@ describe("an account that is deleted for good", { timeout: 120_000 }, () => {
 
   test("is told as a key that opens nothing where a request began before it", async () => {
     const account = await filled();
-    const { id, client } = account;
+    const { id, client, vehicleId } = account;
+    const known = { name: "Kim", email: "kim@example.org", externalId: "kim" };
+    expect((await client.post("/v1/members", known)).status).toBe(201);
     await owner.query("begin");
+    await owner.query("delete from idempotency where account_id = $1", [id]);
     await owner.query("delete from account where id = $1", [id]);
     const member = { name: "Alex", email: "alex@example.org" };
     const machine = { name: "Two", kind: "moped", meterUnit: "km" };
@@ -238,6 +245,13 @@ describe("an account that is deleted for good", { timeout: 120_000 }, () => {
       ...[client.post("/v1/members", member), client.post("/v1/vehicles", machine)],
       upload(account, "readings", ["vehicleId,value"]),
       upload(account, "vehicles", ["name,kind,meterUnit", "Three,moped,km"]),
+      // Of the account these write nothing but the answer that is kept for their key.
+      client.post("/v1/members", known, { "idempotency-key": "known" }),
+      client.post(
+        "/v1/readings/batch",
+        { readings: [{ vehicleId, value: 700 }] },
+        { "idempotency-key": "batch" },
+      ),
     ];
     // The mark of when the key was last used waits too.
     const isOfARequest = (query: string) => !query.includes("last_used_at");
@@ -249,6 +263,7 @@ describe("an account that is deleted for good", { timeout: 120_000 }, () => {
       expect(status).toBe(401);
       expect(body.detail).toBe("The account of this key was deleted.");
     }
+    expect(sum(await rowsOf(id))).toBe(0);
   });
 
   test("is no trouble to a worker that holds one of its messages, or is woken for one", async () => {
