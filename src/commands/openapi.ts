@@ -1,12 +1,11 @@
-import { execFile } from "node:child_process";
 import { writeFile } from "node:fs/promises";
-import { promisify } from "node:util";
 import { describe } from "../http/document.ts";
 import { ROUTES } from "../http/routes/all.ts";
 import { ownRoutes } from "../http/routes/own.ts";
 import { TAGS } from "../http/tags.ts";
 import { WEBHOOKS } from "../http/webhook-document.ts";
 import { VERSION } from "../version.ts";
+import { redocly } from "./redocly.ts";
 
 /** Where the committed description says that the API is; a running one names its own origin. */
 const ORIGIN = "http://127.0.0.1:8080";
@@ -23,10 +22,7 @@ export function writtenDescription(): string {
  * the typed client of it. @throws Error with what the tool prints where it finds a fault
  */
 export async function checkOrGenerate(args: readonly string[]): Promise<void> {
-  const cli = "node_modules/@redocly/cli/bin/cli.js";
-  await promisify(execFile)(process.execPath, [cli, ...args, "--config=openapi/redocly.yaml"], {
-    env: { ...process.env, REDOCLY_TELEMETRY: "off", REDOCLY_SUPPRESS_UPDATE_NOTICE: "true" },
-  });
+  await redocly([...args, "--config=openapi/redocly.yaml"]);
 }
 
 if (process.argv.includes("--write")) {

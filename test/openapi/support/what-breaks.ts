@@ -1,8 +1,7 @@
-import { execFile } from "node:child_process";
 import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { promisify } from "node:util";
+import { redocly } from "../../../src/commands/redocly.ts";
 import type { Json } from "../../support/client.ts";
 
 interface Change {
@@ -22,16 +21,7 @@ export async function whatBreaks(earlier: Json, later: Json): Promise<string[]> 
     const files = [join(folder, "earlier.json"), join(folder, "later.json")] as const;
     await writeFile(files[0], JSON.stringify(foldNulls(byName(earlier))));
     await writeFile(files[1], JSON.stringify(foldNulls(byName(later))));
-    const cli = "node_modules/@redocly/cli/bin/cli.js";
-    const args = [cli, "diff", ...files, "--format=json", "--fail-on=none"];
-    const env = {
-      ...process.env,
-      REDOCLY_TELEMETRY: "off",
-      REDOCLY_SUPPRESS_UPDATE_NOTICE: "true",
-    };
-    const { stdout } = await promisify(execFile)(process.execPath, args, {
-      ...{ env, maxBuffer: 256 * 1024 * 1024 },
-    });
+    const stdout = await redocly(["diff", ...files, "--format=json", "--fail-on=none"]);
     const { changes } = JSON.parse(stdout) as { changes: Change[] };
     return [
       ...changes.filter(({ impact }) => impact === "major").map(told),
