@@ -227,7 +227,6 @@ export type KnownTask = Task & {
 
 export type KnownReminder = Omit<Reminder, "createdAt" | "updatedAt">;
 
-/** One machine with all that its due points, forecast and reminders follow from. */
 /** Another machine of the account, as far as it lends its habits to a new one. */
 export interface FleetMachine {
   unit: DistanceUnit;
@@ -235,6 +234,7 @@ export interface FleetMachine {
   readings: [at: Instant, total: number][];
 }
 
+/** One machine with all that its due points, forecast and reminders follow from. */
 export interface Machine {
   account: Account;
   vehicle: Vehicle;
