@@ -72,7 +72,10 @@ function readParameters(schema: z.ZodType, parameters: unknown): Read {
 
 function readBody(route: Route<never>, request: FastifyRequest): Read {
   if (route.takes !== undefined) {
-    requireMediaType(request, mediaTypesTaken(route));
+    const accepted = mediaTypesTaken(route);
+    requireMediaType(request, accepted);
+    // Neither a type nor a body came, and a file is never left out.
+    if (request.body == null) throw new WireRefusal({ kind: "unsupportedMediaType", accepted });
     return { value: undefined, errors: [] };
   }
   const given: unknown = request.body;
