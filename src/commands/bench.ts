@@ -1,9 +1,6 @@
 import { fork } from "node:child_process";
 import { once } from "node:events";
-import { chmod, mkdtemp, rm } from "node:fs/promises";
 import { Agent } from "node:http";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import pg from "pg";
 import { connect } from "../database/client.ts";
@@ -19,10 +16,9 @@ import {
   watchLoop,
 } from "./bench/loop-block.ts";
 import { type ServerName, startServer } from "./bench/servers.ts";
-import { linesOf, type Rounds, summaryOf } from "./bench/summary.ts";
+import { linesOf, type Rounds, type Summary, summaryOf } from "./bench/summary.ts";
 import { beginTrace, endTrace, installTrace, type Trace } from "./bench/trace.ts";
-import { start } from "./embedded-postgres.ts";
-import { migrate } from "./migrate.ts";
+import { type OwnDatabase, withOwnDatabase } from "./own-database.ts";
 
 const SERVERS: readonly ServerName[] = ["bare", "guarded", "product"];
 const ROUNDS = 3;
@@ -30,7 +26,6 @@ const LOAD = { connections: 8, seconds: 4 };
 const WARM_UP = { connections: 8, seconds: 2 };
 const TRACED = { connections: 1, seconds: 2 };
 const MACHINES = 40;
-const PASSWORD = "forewheel_app";
 
 const serve = process.env.FOREWHEEL_BENCH_SERVER as ServerName | undefined;
 if (serve) await runServer(serve, String(process.env.FOREWHEEL_BENCH_URL));
@@ -65,16 +60,20 @@ interface Server {
 
 async function measure(json: boolean): Promise<void> {
   const say = (line: string) => void (json || console.log(line));
-  const folder = await mkdtemp(join(tmpdir(), "forewheel-bench-"));
-  // PostgreSQL may have to run as another user than this one.
-  await chmod(folder, 0o755);
-  const database = await start(join(folder, "postgres"), { say });
-  const owner = new pg.Client({ connectionString: database.ownerUrl });
+  const summary = await withOwnDatabase("bench", { say }, (database) => measureOn(database, say));
+  console.log(json ? JSON.stringify(summary, null, 2) : linesOf(summary).join("\n"));
+}
+
+async function measureOn(
+  { ownerUrl, appUrl }: OwnDatabase,
+  say: (line: string) => void,
+): Promise<Summary> {
+  const owner = new pg.Client({ connectionString: ownerUrl });
   const servers: Server[] = [];
   try {
     say("- filling the database");
     await owner.connect();
-    const { appUrl, filled } = await prepare(database.ownerUrl, owner);
+    const filled = await prepare(appUrl, owner);
     for (const name of SERVERS) servers.push(await forkServer(name, appUrl));
     const next = shotsFor(filled);
     const rounds = await measureRounds(servers, next, () => tidy(owner), say);
@@ -90,33 +89,23 @@ async function measure(json: boolean): Promise<void> {
     const imports = await importRate(untraced.port, filled.key, owner);
     const ports = { bare: (servers[0] as Server).port, product: untraced.port };
     const lists = await listRounds(ports, filled.key, owner);
-    const summary = summaryOf({ rounds, traced, forecast: forecastCost(), blocks, imports, lists });
-    console.log(json ? JSON.stringify(summary, null, 2) : linesOf(summary).join("\n"));
+    return summaryOf({ rounds, traced, forecast: forecastCost(), blocks, imports, lists });
   } finally {
     for (const { process: child } of servers) child.kill("SIGKILL");
     await owner.end();
-    await database.stop(true);
-    await rm(folder, { recursive: true, force: true });
   }
 }
 
-async function prepare(
-  ownerUrl: string,
-  owner: pg.Client,
-): Promise<{ appUrl: string; filled: Filled }> {
-  await migrate(ownerUrl, PASSWORD);
+async function prepare(appUrl: string, owner: pg.Client): Promise<Filled> {
   await owner.query(`create table bench_reading (account_id uuid, at timestamptz not null, value float8 not null);
     alter table bench_reading enable row level security, force row level security;
     create policy own on bench_reading using (account_id is null or account_id = (select current_account()));
     grant select, insert on bench_reading to forewheel_app`);
-  const url = new URL(ownerUrl);
-  url.username = "forewheel_app";
-  url.password = PASSWORD;
-  const connections = connect(url.href, { connections: 4, onBroken: () => {} });
+  const connections = connect(appUrl, { connections: 4, onBroken: () => {} });
   const filled = await fill(connections, MACHINES);
   await connections.close();
   await owner.query("create table bench_filled as select now() as at");
-  return { appUrl: url.href, filled };
+  return filled;
 }
 
 /**

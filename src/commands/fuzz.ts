@@ -1,21 +1,16 @@
 import { fork } from "node:child_process";
 import { randomBytes } from "node:crypto";
 import { once } from "node:events";
-import { chmod, mkdtemp, rm } from "node:fs/promises";
 import type { AddressInfo } from "node:net";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { pino } from "pino";
 import { connect } from "../database/client.ts";
 import { buildService } from "../service.ts";
-import { start } from "./embedded-postgres.ts";
 import { faultsInRows } from "./fuzz/rows.ts";
 import { type FuzzOptions, runFuzz } from "./fuzz/run-fuzz.ts";
-import { migrate } from "./migrate.ts";
+import { withOwnDatabase } from "./own-database.ts";
 
-const PASSWORD = "forewheel_app";
 const PLENTY = { requests: 10_000_000, seconds: 1 };
 const CONNECTIONS = 8;
 const PAIRS = 3;
@@ -71,32 +66,24 @@ async function fuzz(): Promise<number> {
 
 /** On a database and an API of its own, which must still be there at the end. */
 async function ownApi(common: Omit<FuzzOptions, "origin">): Promise<number> {
-  const folder = await mkdtemp(join(tmpdir(), "forewheel-fuzz-"));
-  // PostgreSQL may have to run as another user than this one.
-  await chmod(folder, 0o755);
-  const database = await start(join(folder, "postgres"), { fast: true });
-  const operatorToken = randomBytes(24).toString("hex");
-  await migrate(database.ownerUrl, PASSWORD);
-  const url = new URL(database.ownerUrl);
-  url.username = "forewheel_app";
-  url.password = PASSWORD;
-  const env = { FOREWHEEL_FUZZ_DATABASE: url.href, FOREWHEEL_FUZZ_TOKEN: operatorToken };
-  const api = fork(fileURLToPath(import.meta.url), { env: { ...process.env, ...env } });
-  try {
-    const [{ port }] = (await once(api, "message")) as [{ port: number }];
-    const options = { ...common, origin: `http://127.0.0.1:${port}`, operatorToken };
-    const faults = await run(options, database.ownerUrl);
-    const alive = await fetch(`${options.origin}/readyz`).then(
-      ({ ok }) => ok,
-      () => false,
-    );
-    console.log(alive ? "The API still answers." : "The API does not answer any more.");
-    return faults === 0 && alive ? 0 : 1;
-  } finally {
-    api.kill("SIGKILL");
-    await database.stop(true);
-    await rm(folder, { recursive: true, force: true });
-  }
+  return withOwnDatabase("fuzz", { fast: true }, async ({ ownerUrl, appUrl }) => {
+    const operatorToken = randomBytes(24).toString("hex");
+    const env = { FOREWHEEL_FUZZ_DATABASE: appUrl, FOREWHEEL_FUZZ_TOKEN: operatorToken };
+    const api = fork(fileURLToPath(import.meta.url), { env: { ...process.env, ...env } });
+    try {
+      const [{ port }] = (await once(api, "message")) as [{ port: number }];
+      const options = { ...common, origin: `http://127.0.0.1:${port}`, operatorToken };
+      const faults = await run(options, ownerUrl);
+      const alive = await fetch(`${options.origin}/readyz`).then(
+        ({ ok }) => ok,
+        () => false,
+      );
+      console.log(alive ? "The API still answers." : "The API does not answer any more.");
+      return faults === 0 && alive ? 0 : 1;
+    } finally {
+      api.kill("SIGKILL");
+    }
+  });
 }
 
 /** Prints what was found; how much, is the answer. */
