@@ -53,12 +53,15 @@ export function dayNumber(date: PlainDate): number {
   return Date.parse(`${date}T00:00:00Z`) / MS_PER_DAY;
 }
 
+const FIRST_DAY = dayNumber(FIRST_DATE);
+const LAST_DAY = dayNumber(LAST_DATE);
+
 /**
  * The date that lies `day` days after 1970-01-01; a fraction of a day is dropped. A date beyond the
  * years 0001 to 9999 is taken as their first or last day.
  */
 export function dateOfDay(day: number): PlainDate {
-  const within = Math.min(Math.max(Math.floor(day), dayNumber(FIRST_DATE)), dayNumber(LAST_DATE));
+  const within = Math.min(Math.max(Math.floor(day), FIRST_DAY), LAST_DAY);
   return new Date(within * MS_PER_DAY).toISOString().slice(0, 10);
 }
 
