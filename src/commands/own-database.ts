@@ -28,22 +28,25 @@ export async function withOwnDatabase<T>(
   const folder = await mkdtemp(join(tmpdir(), `forewheel-${command}-`));
   // PostgreSQL may have to run as another user than this one.
   await chmod(folder, 0o755);
-  const server = await start(join(folder, "postgres"), options);
+  const starting = start(join(folder, "postgres"), options);
   const clear = async () => {
-    await server.stop(true);
+    // One that did not come up stays, with the log that its error names.
+    await (await starting).stop(true);
     await rm(folder, { recursive: true, force: true });
   };
   let ended: Promise<never> | null = null;
   const end = (signal: (typeof ENDING)[number]) => {
-    ended ??= clear().then(() => process.exit(128 + constants.signals[signal]));
+    const exit = () => process.exit(128 + constants.signals[signal]);
+    ended ??= clear().then(exit, exit);
   };
   for (const signal of ENDING) process.on(signal, end);
   try {
-    await migrate(server.ownerUrl, PASSWORD);
-    const appUrl = new URL(server.ownerUrl);
+    const { ownerUrl } = await starting;
+    await migrate(ownerUrl, PASSWORD);
+    const appUrl = new URL(ownerUrl);
     appUrl.username = "forewheel_app";
     appUrl.password = PASSWORD;
-    return await work({ ownerUrl: server.ownerUrl, appUrl: appUrl.href });
+    return await work({ ownerUrl, appUrl: appUrl.href });
   } finally {
     // What fails because its server went is not told.
     await (ended ?? clear());
